@@ -1,0 +1,1 @@
+"""What this app does when the school app says something happened."""

@@ -1,0 +1,150 @@
+"""Plans, their sessions, and the holds that keep everybody in one place at a time."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import F, Q
+
+from lessons.models.instructors import Instructor
+from lessons.models.places import Bay
+from lessons.models.squads import Squad
+from lessons.models.stations import Visit
+from school.models import Account, LeasedJob, School
+from school.models.daygrid import QUARTER_MIN
+
+
+class Plan(LeasedJob):
+    """A timetable of one school, from the wish to the published one.
+
+    The job is to find it. `goals` and `conflicts` are what the planner said, as JSON:
+    `[{"name", "value", "bound", "proven"}]` and `[{"rule", "words"}]`.
+    """
+
+    TASK: ClassVar[str] = "lessons.find_plan"
+    LEASE: ClassVar[timedelta] = timedelta(seconds=180)
+
+    school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="plans")
+    requested_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT)
+    remake_squads = models.BooleanField(default=True)
+    seconds = models.PositiveSmallIntegerField(default=20)
+    seed = models.PositiveIntegerField(default=1)
+    planner_version = models.CharField(max_length=20, blank=True)
+    goals = models.JSONField(default=list, blank=True)
+    conflicts = models.JSONField(default=list, blank=True)
+    published_at = models.DateTimeField(null=True, blank=True)
+    is_published = models.BooleanField(default=False)
+
+    class Meta(LeasedJob.Meta):
+        ordering = ["-pk"]
+        constraints = [
+            *LeasedJob.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["school"],
+                condition=Q(is_published=True),
+                name="plan_one_published_a_school",
+                violation_error_message="This school already has a published plan.",
+            ),
+            models.UniqueConstraint(
+                fields=["school"],
+                condition=Q(state__in=["queued", "running"]),
+                name="plan_one_search_a_school",
+                violation_error_message="A plan for this school is already being looked for.",
+            ),
+            models.CheckConstraint(
+                condition=Q(is_published=False) | Q(state="done", published_at__isnull=False),
+                name="plan_published_is_done",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Plan {self.pk} of {self.school}"
+
+
+class Session(models.Model):
+    """A visit of one squad, given a time, a bay and an instructor."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="sessions")
+    visit = models.ForeignKey(Visit, on_delete=models.PROTECT, related_name="sessions")
+    squad = models.ForeignKey(Squad, on_delete=models.CASCADE, related_name="sessions")
+    bay = models.ForeignKey(Bay, on_delete=models.PROTECT, related_name="sessions")
+    instructor = models.ForeignKey(
+        Instructor, on_delete=models.PROTECT, related_name="sessions"
+    )
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["starts_at", "squad"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["plan", "squad", "visit"], name="session_once_a_squad_and_visit"
+            ),
+            models.CheckConstraint(
+                condition=Q(ends_at__gt=F("starts_at")), name="session_ends_after_it_starts"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.visit} of {self.squad}"
+
+    def quarter_hours(self) -> list[datetime]:
+        """The start of each quarter hour the session lasts."""
+        step = timedelta(minutes=QUARTER_MIN)
+        count = (self.ends_at - self.starts_at) // step
+        return [self.starts_at + n * step for n in range(count)]
+
+
+class Hold(models.Model):
+    """One resource taken for one quarter hour: by a published session, or for a stated reason
+    such as a private lesson. Two schools share this table, so neither can double-book."""
+
+    session = models.ForeignKey(
+        Session, null=True, blank=True, on_delete=models.CASCADE, related_name="holds"
+    )
+    note = models.CharField(max_length=120, blank=True)
+    bay = models.ForeignKey(
+        Bay, null=True, blank=True, on_delete=models.CASCADE, related_name="holds"
+    )
+    instructor = models.ForeignKey(
+        Instructor, null=True, blank=True, on_delete=models.CASCADE, related_name="holds"
+    )
+    squad = models.ForeignKey(
+        Squad, null=True, blank=True, on_delete=models.CASCADE, related_name="holds"
+    )
+    quarter_hour = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bay", "quarter_hour"],
+                name="hold_bay_once",
+                violation_error_message="The bay is taken then.",
+            ),
+            models.UniqueConstraint(
+                fields=["instructor", "quarter_hour"],
+                name="hold_instructor_once",
+                violation_error_message="The instructor is taken then.",
+            ),
+            models.UniqueConstraint(
+                fields=["squad", "quarter_hour"],
+                name="hold_squad_once",
+                violation_error_message="The squad is elsewhere then.",
+            ),
+            models.CheckConstraint(
+                condition=Q(bay__isnull=False, instructor__isnull=True, squad__isnull=True)
+                | Q(bay__isnull=True, instructor__isnull=False, squad__isnull=True)
+                | Q(bay__isnull=True, instructor__isnull=True, squad__isnull=False),
+                name="hold_takes_one_resource",
+            ),
+            models.CheckConstraint(
+                condition=Q(session__isnull=False) | ~Q(note=""),
+                name="hold_says_what_for",
+                violation_error_message="Say what the hold is for.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bay or self.instructor or self.squad} at {self.quarter_hour:%H:%M}"

@@ -1,0 +1,41 @@
+"""Errors a person can read: views show their text as it stands."""
+
+
+class MarramError(Exception):
+    """Something the person asked for cannot be done, said in words."""
+
+
+class SchoolIsNotOpen(MarramError):
+    """The school takes no enrolments now."""
+
+
+class AlreadyEnrolled(MarramError):
+    """The golfer is in this school or on its waiting list."""
+
+
+class GuardianNeeded(MarramError):
+    """A minor takes part only with a guardian's details and consent."""
+
+
+class NotEnrolled(MarramError):
+    """The enrolment is no longer live."""
+
+
+class ConsentMissing(MarramError):
+    """What was asked needs a consent that nobody gave."""
+
+
+class CapacityTooSmall(MarramError):
+    """More people are seated than the new capacity holds."""
+
+
+class MoneyError(MarramError):
+    """An amount or a reversal that the ledger cannot take."""
+
+
+class WrongState(MarramError):
+    """The school is not in a state that allows this."""
+
+
+class ImportRefused(MarramError):
+    """A file of golfers that cannot be read or has rows in error."""

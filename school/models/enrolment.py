@@ -1,0 +1,73 @@
+"""A golfer's place in a school."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.db import models
+from django.db.models import Q, Sum
+from django.utils import timezone
+
+from school.models.offers import School
+from school.models.people import Golfer
+
+
+class Enrolment(models.Model):
+    """One golfer in one school: seated, waiting or gone.
+
+    Seats are numbered and a live number is unique, so two people who ask for the last seat at
+    once cannot both have it on any database. The action gives the lowest free number.
+    """
+
+    class State(models.TextChoices):
+        SEATED = "seated", "has a seat"
+        WAITING = "waiting", "on the waiting list"
+        CANCELLED = "cancelled", "cancelled"
+
+    LIVE = (State.SEATED, State.WAITING)
+
+    school = models.ForeignKey(School, on_delete=models.PROTECT, related_name="enrolments")
+    golfer = models.ForeignKey(Golfer, on_delete=models.PROTECT, related_name="enrolments")
+    state = models.CharField(max_length=9, choices=State.choices)
+    seat = models.PositiveSmallIntegerField(null=True, blank=True)
+    enrolled_at = models.DateTimeField(default=timezone.now)
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["seat", "enrolled_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["school", "seat"],
+                condition=Q(state="seated"),
+                name="enrolment_seat_taken_once",
+                violation_error_message="That seat is taken.",
+            ),
+            models.UniqueConstraint(
+                fields=["school", "golfer"],
+                condition=Q(state__in=["seated", "waiting"]),
+                name="enrolment_golfer_in_school_once",
+                violation_error_message="This golfer is already enrolled in this school.",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="seated", seat__gte=1)
+                | (~Q(state="seated") & Q(seat__isnull=True)),
+                name="enrolment_seat_iff_seated",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="cancelled", cancelled_at__isnull=False)
+                | (~Q(state="cancelled") & Q(cancelled_at__isnull=True)),
+                name="enrolment_cancelled_has_a_time",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.golfer} in {self.school}"
+
+    @property
+    def is_seated(self) -> bool:
+        return self.state == self.State.SEATED
+
+    def balance(self) -> Decimal:
+        """What the golfer still owes, in the school's currency; below zero, what we owe."""
+        total = self.ledger.aggregate(total=Sum("amount"))["total"]
+        return total if total is not None else Decimal("0.00")

@@ -1,0 +1,72 @@
+"""Money, written once. A balance is a sum; a mistake is reversed by another entry."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from school.models.enrolment import Enrolment
+from school.models.people import Account
+
+
+class LedgerEntry(models.Model):
+    """One amount: above zero the golfer owes it, below zero the golfer has paid or been let off."""
+
+    class Kind(models.TextChoices):
+        CHARGE = "charge", "charge"
+        PAYMENT = "payment", "payment"
+        REVERSAL = "reversal", "reversal"
+
+    class Method(models.TextChoices):
+        CASH = "cash", "cash"
+        CARD = "card", "card terminal"
+        TRANSFER = "transfer", "bank transfer"
+
+    enrolment = models.ForeignKey(Enrolment, on_delete=models.PROTECT, related_name="ledger")
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    amount = models.DecimalField(max_digits=9, decimal_places=2)
+    method = models.CharField(max_length=8, choices=Method.choices, blank=True)
+    memo = models.CharField(max_length=200, blank=True)
+    reverses = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="reversed_by"
+    )
+    entered_by = models.ForeignKey(
+        Account, null=True, on_delete=models.PROTECT, related_name="ledger_entries"
+    )
+    entered_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["entered_at", "pk"]
+        verbose_name_plural = "ledger entries"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind="charge", amount__gt=0)
+                | Q(kind="payment", amount__lt=0)
+                | (Q(kind="reversal") & ~Q(amount=0)),
+                name="ledger_sign_follows_kind",
+                violation_error_message="A charge is above zero, a payment below.",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="reversal", reverses__isnull=False)
+                | (~Q(kind="reversal") & Q(reverses__isnull=True)),
+                name="ledger_reversal_names_its_entry",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="payment") & ~Q(method="") | ~Q(kind="payment") & Q(method=""),
+                name="ledger_payment_has_a_method",
+                violation_error_message="Say how the payment was made.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.amount}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        kwargs["force_insert"] = True  # the database also refuses an update by a trigger
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise TypeError("A ledger entry is never deleted; reverse it with another entry.")
