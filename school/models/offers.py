@@ -34,9 +34,7 @@ class Programme(DayGrid):
     squad_size = models.PositiveSmallIntegerField(
         default=MAX_SQUAD, validators=[MinValueValidator(1), MaxValueValidator(MAX_SQUAD)]
     )
-    price = models.DecimalField(
-        max_digits=8, decimal_places=2, validators=[MinValueValidator(0)]
-    )
+    price = models.DecimalField(max_digits=8, decimal_places=2, validators=[MinValueValidator(0)])
     deposit = models.DecimalField(
         max_digits=8, decimal_places=2, default=0, validators=[MinValueValidator(0)]
     )
@@ -74,19 +72,13 @@ class School(DayGrid):
     name = models.CharField(max_length=120)
     starts_on = models.DateField()
     ends_on = models.DateField()
-    time_zone = models.CharField(
-        max_length=40, default="Europe/London", validators=[_known_zone]
-    )
+    time_zone = models.CharField(max_length=40, default="Europe/London", validators=[_known_zone])
     capacity = models.PositiveSmallIntegerField(
         validators=[MinValueValidator(1), MaxValueValidator(96)]
     )
-    price = models.DecimalField(
-        max_digits=8, decimal_places=2, validators=[MinValueValidator(0)]
-    )
+    price = models.DecimalField(max_digits=8, decimal_places=2, validators=[MinValueValidator(0)])
     currency = models.CharField(max_length=3, default="GBP")
-    lead_instructor = models.ForeignKey(
-        Staff, on_delete=models.PROTECT, related_name="led_schools"
-    )
+    lead_instructor = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="led_schools")
     state = models.CharField(max_length=6, choices=State.choices, default=State.DRAFT)
     closed_at = models.DateTimeField(null=True, blank=True)
     is_demo = models.BooleanField(default=False)

@@ -81,7 +81,10 @@ class Handedness(models.TextChoices):
 
 
 class Golfer(models.Model):
-    """The person being taught. `handicap_index` below zero is a plus handicap; empty is none yet."""
+    """The person being taught.
+
+    `handicap_index` below zero is a plus handicap; empty means none yet.
+    """
 
     account = models.OneToOneField(
         Account, null=True, blank=True, on_delete=models.PROTECT, related_name="golfer"
