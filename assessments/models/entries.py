@@ -41,9 +41,7 @@ class Entry(models.Model):
     class Meta:
         ordering = ["recorded_at", "pk"]
         verbose_name_plural = "entries"
-        indexes = [
-            models.Index(fields=["enrolment", "kind", "phase"], name="entry_of_attendee")
-        ]
+        indexes = [models.Index(fields=["enrolment", "kind", "phase"], name="entry_of_attendee")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(supersedes__isnull=True) | ~Q(supersedes=models.F("id")),
@@ -76,8 +74,7 @@ class Measure(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["entry", "name"], name="measure_once_an_entry"),
             models.CheckConstraint(
-                condition=Q(standard_uncertainty__isnull=True)
-                | Q(standard_uncertainty__gte=0),
+                condition=Q(standard_uncertainty__isnull=True) | Q(standard_uncertainty__gte=0),
                 name="measure_uncertainty_not_negative",
             ),
             models.CheckConstraint(condition=~Q(source=""), name="measure_names_its_source"),

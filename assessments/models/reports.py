@@ -39,9 +39,7 @@ class Report(LeasedJob):
                 name="report_one_current_an_attendee",
                 violation_error_message="This attendee already has a current report.",
             ),
-            models.UniqueConstraint(
-                fields=["enrolment", "version"], name="report_version_once"
-            ),
+            models.UniqueConstraint(fields=["enrolment", "version"], name="report_version_once"),
             models.CheckConstraint(
                 condition=~Q(state="done")
                 | (~Q(file="") & ~Q(content_sha256="") & Q(pages__gte=1)),

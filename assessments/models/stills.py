@@ -33,9 +33,7 @@ class Still(models.Model):
     enrolment = models.ForeignKey(Enrolment, on_delete=models.PROTECT, related_name="stills")
     phase = models.CharField(max_length=8, choices=Phase.choices)
     club_class = models.CharField(max_length=6, choices=ClubClass.choices)
-    shot_kind = models.CharField(
-        max_length=9, choices=ShotKind.choices, default=ShotKind.FULL
-    )
+    shot_kind = models.CharField(max_length=9, choices=ShotKind.choices, default=ShotKind.FULL)
     handedness = models.CharField(max_length=5, choices=Handedness.choices)
     picture = models.FileField(upload_to="stills/%Y/%m/", max_length=200)
     sha256 = models.CharField(max_length=64)

@@ -12,15 +12,11 @@ class Instructor(models.Model):
     """A member of staff as a teacher. Loads are counted in the school's slots."""
 
     staff = models.OneToOneField(Staff, on_delete=models.PROTECT, related_name="instructor")
-    max_slots_a_day = models.PositiveSmallIntegerField(
-        default=7, validators=[MinValueValidator(1)]
-    )
+    max_slots_a_day = models.PositiveSmallIntegerField(default=7, validators=[MinValueValidator(1)])
     max_run = models.PositiveSmallIntegerField(
         "slots without a break", default=4, validators=[MinValueValidator(1)]
     )
-    stations = models.ManyToManyField(
-        Station, through="Qualification", related_name="instructors"
-    )
+    stations = models.ManyToManyField(Station, through="Qualification", related_name="instructors")
 
     class Meta:
         ordering = ["pk"]
@@ -35,9 +31,7 @@ class Qualification(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["instructor", "station"], name="qualification_once"
-            )
+            models.UniqueConstraint(fields=["instructor", "station"], name="qualification_once")
         ]
 
     def __str__(self) -> str:
@@ -60,9 +54,7 @@ class Hours(models.Model):
                 name="hours_end_after_they_start",
                 violation_error_message="Hours must end after they start.",
             ),
-            models.UniqueConstraint(
-                fields=["instructor", "starts_at"], name="hours_start_once"
-            ),
+            models.UniqueConstraint(fields=["instructor", "starts_at"], name="hours_start_once"),
         ]
 
     def __str__(self) -> str:

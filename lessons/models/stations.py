@@ -18,9 +18,7 @@ class Station(models.Model):
     slug = models.SlugField(primary_key=True, max_length=30)
     name = models.CharField(max_length=80)
     entry_kind = models.SlugField(max_length=30, blank=True)
-    is_handed = models.BooleanField(
-        "left-handers need a left-handed bay", default=False
-    )
+    is_handed = models.BooleanField("left-handers need a left-handed bay", default=False)
     needs = models.ManyToManyField(Feature, blank=True, related_name="stations")
 
     class Meta:

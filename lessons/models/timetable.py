@@ -70,9 +70,7 @@ class Session(models.Model):
     visit = models.ForeignKey(Visit, on_delete=models.PROTECT, related_name="sessions")
     squad = models.ForeignKey(Squad, on_delete=models.CASCADE, related_name="sessions")
     bay = models.ForeignKey(Bay, on_delete=models.PROTECT, related_name="sessions")
-    instructor = models.ForeignKey(
-        Instructor, on_delete=models.PROTECT, related_name="sessions"
-    )
+    instructor = models.ForeignKey(Instructor, on_delete=models.PROTECT, related_name="sessions")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
 
