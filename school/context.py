@@ -1,9 +1,42 @@
-"""What every page knows."""
+"""What every page knows: the doors that the signed-in person may open."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
+from django.urls import reverse
+
+from school.guards import is_front_desk, is_golfer, is_instructor, is_owner
+from school.models import Account
+
+
+@dataclass(frozen=True)
+class Door:
+    label: str
+    url: str
+    current: bool = False
+
+
+DOORS = (
+    (is_owner, "Overview", "owner"),
+    (is_front_desk, "Schools", "desk"),
+    (is_instructor, "My day", "my_day"),
+    (is_golfer, "My school", "mine"),
+)
+
+
+def doors(account: Account, path: str = "") -> list[Door]:
+    """The main pages open to `account`; the one that `path` lies under is marked current."""
+    found = []
+    for test, label, name in DOORS:
+        if test(account):
+            url = reverse(name)
+            found.append(Door(label, url, path.startswith(url)))
+    return found
 
 
 def house(request: HttpRequest) -> dict[str, Any]:
-    return {"nav_items": []}
+    user = getattr(request, "user", None)
+    if not isinstance(user, Account):
+        return {"nav_items": []}
+    return {"nav_items": doors(user, request.path)}
