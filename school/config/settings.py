@@ -43,6 +43,8 @@ ALLOWED_HOSTS = [_site.hostname or "127.0.0.1"]
 if not IS_HTTPS:
     ALLOWED_HOSTS += ["localhost", "127.0.0.1", "[::1]"]
 CSRF_TRUSTED_ORIGINS = [SITE_URL]
+# Where `manage.py run` listens: this machine only, whatever the address people type.
+LISTEN = ("127.0.0.1", 8000 if IS_HTTPS else _site.port or 80)
 
 INSTALLED_APPS = [
     "school.apps.SchoolConfig",
@@ -104,6 +106,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
     }
+FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "school.Account"
