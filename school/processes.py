@@ -34,7 +34,7 @@ def sweeper() -> Part:
 
 def web(host: str, port: int) -> Part:
     serve = ["--bind", f"{host}:{port}", "--workers", "2", "--threads", "4"]
-    quiet = ["--log-level", "warning", "--control-socket-disable"]
+    quiet = ["--log-level", "warning", "--no-control-socket"]
     application = "school.config.wsgi:application"
     return Part("web", [sys.executable, "-m", "gunicorn", *serve, *quiet, application])
 

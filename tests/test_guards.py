@@ -1,0 +1,30 @@
+"""Every view wears a guard, so that nobody can forget one."""
+
+from collections.abc import Iterator
+
+from django.urls import URLPattern, URLResolver, get_resolver
+
+UNGUARDED_BY_US = "admin/"  # Django's admin checks for itself
+
+
+def patterns(
+    resolver: URLResolver | None = None, prefix: str = ""
+) -> Iterator[tuple[str, URLPattern]]:
+    for entry in (resolver or get_resolver()).url_patterns:
+        route = prefix + str(entry.pattern)
+        if isinstance(entry, URLPattern):
+            yield route, entry
+        elif not route.startswith(UNGUARDED_BY_US):
+            yield from patterns(entry, route)
+
+
+def test_every_view_wears_a_guard() -> None:
+    bare = [route for route, entry in patterns() if not hasattr(entry.callback, "guard")]
+    assert bare == []
+
+
+def test_only_signing_in_and_out_is_public() -> None:
+    public = {
+        entry.name for _, entry in patterns() if getattr(entry.callback, "guard", "") == "public"
+    }
+    assert public == {"sign_in", "sign_out"}
