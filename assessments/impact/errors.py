@@ -1,0 +1,142 @@
+"""Why a still is refused, and why a measured one may be doubtful: in words for the coach."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from enum import StrEnum
+
+
+class Fault(StrEnum):
+    """A reason to give no measure at all, in the order in which faults are reported."""
+
+    LANDMARK_INVALID = "landmark_invalid"
+    LANDMARK_MISSING = "landmark_missing"
+    LANDMARK_FAR_OUTSIDE = "landmark_far_outside"
+    BALL_TOO_SMALL = "ball_too_small"
+    BALL_TOO_LARGE = "ball_too_large"
+    GROUND_LINE_TOO_SHORT = "ground_line_too_short"
+    ROLL_IMPLAUSIBLE = "roll_implausible"
+    FOREARM_TOO_SHORT = "forearm_too_short"
+    SHAFT_TOO_SHORT = "shaft_too_short"
+    WRIST_BELOW_GROUND = "wrist_below_ground"
+    FOREARM_POINTS_UP = "forearm_points_up"
+    FOREARM_NEAR_HORIZONTAL = "forearm_near_horizontal"
+    SHAFT_POINTS_UP = "shaft_points_up"
+    SHAFT_NEAR_HORIZONTAL = "shaft_near_horizontal"
+
+
+class Doubt(StrEnum):
+    """A reason to look again at a still that was measured."""
+
+    BALL_SMALL = "ball_small"
+    ROLL_LARGE = "roll_large"
+    FOREARM_LEAN_LARGE = "forearm_lean_large"
+    SHAFT_LEAN_LARGE = "shaft_lean_large"
+    FOREARM_LENGTH_RATIO = "forearm_length_ratio"
+    SHAFT_LENGTH_RATIO = "shaft_length_ratio"
+    SHAFT_BOWED = "shaft_bowed"
+    HANDEDNESS_DOUBTFUL = "handedness_doubtful"
+
+
+WORDS: dict[str, str] = {
+    Fault.LANDMARK_INVALID: "A mark has no readable position. Place it again.",
+    Fault.LANDMARK_MISSING: "A mark that is needed has not been placed yet. Place it.",
+    Fault.LANDMARK_FAR_OUTSIDE: "A mark lies far outside the picture. Move it back into place.",
+    Fault.BALL_TOO_SMALL: (
+        "The ball is under 8 pixels across, too small to be the scale. "
+        "Check its two edges, or film closer or at a higher resolution."
+    ),
+    Fault.BALL_TOO_LARGE: (
+        "The ball fills more than a quarter of the picture. "
+        "Place its two marks on the edges of the ball itself."
+    ),
+    Fault.GROUND_LINE_TOO_SHORT: (
+        "The two ground marks are less than five balls apart, too near to give the level. "
+        "Move them to the ends of the stick."
+    ),
+    Fault.ROLL_IMPLAUSIBLE: (
+        "The ground marks say that the picture tilts by more than 15 degrees. "
+        "Place both on the target line, or film again with the camera level."
+    ),
+    Fault.FOREARM_TOO_SHORT: (
+        "Elbow and wrist are too near each other to give a direction. "
+        "Place each on the middle of its joint."
+    ),
+    Fault.SHAFT_TOO_SHORT: (
+        "The two marks on the club are too near each other to give a direction. "
+        "Place one on the end of the grip and one just above the club head."
+    ),
+    Fault.WRIST_BELOW_GROUND: (
+        "The lead wrist is marked below the ball. Check the wrist, and that the picture is upright."
+    ),
+    Fault.FOREARM_POINTS_UP: (
+        "The lead elbow is marked below the wrist. Check that the two are not swapped."
+    ),
+    Fault.FOREARM_NEAR_HORIZONTAL: (
+        "The lead forearm lies more than 60 degrees from upright, which is not impact. "
+        "Check elbow and wrist, or choose another frame."
+    ),
+    Fault.SHAFT_POINTS_UP: (
+        "The end of the grip is marked below the shaft. Check that the two are not swapped."
+    ),
+    Fault.SHAFT_NEAR_HORIZONTAL: (
+        "The shaft lies more than 60 degrees from upright, which is not impact. "
+        "Check the marks on the club, or choose another frame."
+    ),
+}
+
+WARNING_WORDS: dict[str, str] = {
+    Doubt.BALL_SMALL: (
+        "The ball is under 16 pixels across, so every number is less sure. Film closer next time."
+    ),
+    Doubt.ROLL_LARGE: (
+        "The picture tilts by more than 3 degrees. It is corrected, but level the camera next time."
+    ),
+    Doubt.FOREARM_LEAN_LARGE: (
+        "The lead forearm lies more than 45 degrees from upright. Check elbow and wrist."
+    ),
+    Doubt.SHAFT_LEAN_LARGE: (
+        "The shaft leans by more than 35 degrees. Check the marks on the club and the frame."
+    ),
+    Doubt.FOREARM_LENGTH_RATIO: (
+        "The lead forearm is not between 4 and 8 balls long. Check elbow, wrist and ball edges."
+    ),
+    Doubt.SHAFT_LENGTH_RATIO: (
+        "The marked part of the club is not between 12 and 30 balls long. "
+        "Check the marks on the club and the ball edges."
+    ),
+    Doubt.SHAFT_BOWED: (
+        "The three marks on the shaft do not lie on one line: the frame is blurred or distorted, "
+        "or a mark has slipped. Place the middle one once more."
+    ),
+    Doubt.HANDEDNESS_DOUBTFUL: (
+        "The trail shoulder is marked nearer the target than the lead shoulder. "
+        "Check whether the golfer plays left-handed or the picture was flipped."
+    ),
+}
+
+
+class StillRefused(Exception):
+    """The marks on a still cannot be measured; says every reason that could be found.
+
+    Parameters
+    ----------
+    codes
+        The faults, first in the order of `Fault`.
+    about
+        For a fault that concerns single marks, their names in words.
+    """
+
+    def __init__(self, codes: Sequence[str], about: Mapping[str, str] | None = None) -> None:
+        order: list[str] = list(Fault)
+        self.codes = tuple(sorted(codes, key=order.index))
+        self.about = dict(about or {})
+        super().__init__(" ".join(self.sentences))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """One sentence a fault, naming the marks it is about."""
+        return tuple(
+            f"{WORDS[code]} ({self.about[code]})" if code in self.about else WORDS[code]
+            for code in self.codes
+        )
