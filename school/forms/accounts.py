@@ -1,0 +1,41 @@
+"""The admin's forms for sign-ins."""
+
+from typing import Any
+
+from django.contrib.auth.forms import AdminPasswordChangeForm, AdminUserCreationForm, UserChangeForm
+
+from school.actions.reference import set_password
+from school.models import Account
+
+
+class AccountAddForm(AdminUserCreationForm):  # type: ignore[type-arg]
+    class Meta:
+        model = Account
+        fields = ("email", "full_name")
+
+    def clean_email(self) -> str:
+        return str(self.cleaned_data["email"]).lower()
+
+
+class AccountChangeForm(UserChangeForm):  # type: ignore[type-arg]
+    class Meta:
+        model = Account
+        fields = ("email", "full_name", "password", "is_active", "is_staff", "is_superuser")
+
+    def clean_email(self) -> str:
+        return str(self.cleaned_data["email"]).lower()
+
+
+class AccountPasswordForm(AdminPasswordChangeForm):  # type: ignore[type-arg]
+    """Django's form, saving through our action, which says who did it."""
+
+    def __init__(self, *args: Any, actor: Account, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.actor = actor
+
+    def save(self, commit: bool = True) -> Account:
+        account: Account = self.user
+        wanted = self.cleaned_data["set_usable_password"]
+        password = self.cleaned_data["password1"] if wanted else None
+        set_password(account=account, password=password, actor=self.actor)
+        return account
