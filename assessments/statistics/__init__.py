@@ -1,0 +1,1 @@
+"""What repeated measurements can and cannot claim: pure functions of numbers."""
