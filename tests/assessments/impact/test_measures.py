@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -135,7 +136,7 @@ def test_checking_points_do_not_enter_the_measures() -> None:
 
 def test_order_of_marking_does_not_matter() -> None:
     geometry = still()
-    backwards = replace(geometry, landmarks=dict(reversed(geometry.landmarks.items())))
+    backwards = replace(geometry, landmarks=dict(reversed(list(geometry.landmarks.items()))))
     assert numbers(measure_still(backwards)) == pytest.approx(numbers(measure_still(geometry)))
 
 
@@ -180,5 +181,6 @@ def test_the_result_names_its_definitions() -> None:
 @pytest.mark.parametrize("field", ["width_px", "height_px", "click_sd_px", "step_mm"])
 @pytest.mark.parametrize("value", [0, -1, math.nan, math.inf])
 def test_sizes_must_be_positive_numbers(field: str, value: float) -> None:
+    changes: dict[str, Any] = {field: value}
     with pytest.raises(ValueError, match=field):
-        still(**{field: value})
+        still(**changes)

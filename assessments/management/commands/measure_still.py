@@ -1,0 +1,61 @@
+"""Measure one still from a file of landmarks and print the measures as JSON."""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from assessments.impact.cases import CaseUnreadable, read_case
+from assessments.impact.errors import StillRefused
+from assessments.impact.measures import measure_still
+
+REFUSED = 2
+
+
+class Command(BaseCommand):
+    help = (
+        "Measures a still from a JSON file with its size, handedness, club and landmarks in "
+        "pixels. Exit status 2 if the still is refused, 1 if the file cannot be read."
+    )
+    requires_system_checks = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("case", type=Path, metavar="CASE.json")
+
+    def handle(self, *, case: Path, **_options: object) -> None:
+        try:
+            result = measure_still(read_case(json.loads(case.read_text(encoding="utf-8"))))
+        except StillRefused as refused:
+            self._print(
+                {
+                    "error": refused.codes[0],
+                    "errors": refused.codes,
+                    "words": refused.sentences,
+                }
+            )
+            raise SystemExit(REFUSED) from refused
+        except (OSError, UnicodeDecodeError) as error:
+            raise CommandError(f"{case} cannot be read: {error}") from error
+        except (json.JSONDecodeError, RecursionError) as error:
+            raise CommandError(f"{case} is not JSON: {error}") from error
+        except CaseUnreadable as error:
+            raise CommandError(f"{case} does not describe a still: {error}") from error
+        measures = result.measures
+        self._print(
+            {
+                "measures": {name: m.value for name, m in measures.items()},
+                "standard_uncertainty": {
+                    name: m.standard_uncertainty for name, m in measures.items()
+                },
+                "warnings": result.warnings,
+                "roll_measured": result.roll_measured,
+                "definitions_version": result.definitions_version,
+            }
+        )
+
+    def _print(self, answer: dict[str, Any]) -> None:
+        self.stdout.write(json.dumps(answer, indent=1))

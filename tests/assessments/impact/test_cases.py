@@ -1,0 +1,109 @@
+"""A still from a JSON object, and the command that reads one from a file."""
+
+import json
+import math
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from assessments.impact.cases import CaseUnreadable, read_case
+from tests.assessments.impact.marks import rendered
+
+CASES = Path(__file__).parents[2] / "published" / "impact_cases"
+
+
+@pytest.fixture
+def case() -> dict[str, Any]:
+    return rendered("01_iron_right_strong")
+
+
+def test_defaults(case: dict[str, Any]) -> None:
+    geometry = read_case(case)
+    assert (geometry.click_sd_px, geometry.step_mm) == (1.5, 42.67)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("width", None),
+        ("height", "960"),
+        ("height", 0),
+        ("width", math.inf),
+        ("width", 10**400),
+        ("width", True),
+        ("click_sd_px", -1.5),
+        ("step_mm", math.nan),
+        ("handedness", "both"),
+        ("club", "putter"),
+        ("club", ["iron"]),
+        ("landmarks_px", [[1, 2]]),
+    ],
+)
+def test_what_is_wrong_is_named(case: dict[str, Any], key: str, value: object) -> None:
+    with pytest.raises(CaseUnreadable, match=key):
+        read_case(case | {key: value})
+
+
+@pytest.mark.parametrize("raw", [[], None, 3, "still"])
+def test_only_an_object_is_a_case(raw: object) -> None:
+    with pytest.raises(CaseUnreadable):
+        read_case(raw)
+
+
+def run(path: Path) -> tuple[object, dict[str, Any]]:
+    """Exit status and answer of the command."""
+    out, status = StringIO(), None
+    try:
+        call_command("measure_still", path, stdout=out)
+    except SystemExit as stopped:
+        status = stopped.code
+    return status, json.loads(out.getvalue())
+
+
+def test_command_prints_the_measures() -> None:
+    expected = json.loads((CASES / "d02.json").read_text())
+    status, answer = run(CASES / "d02.json")
+    u = {n: answer["standard_uncertainty"][n] for n in expected["expected_standard_uncertainty"]}
+    assert answer["measures"] == pytest.approx(expected["expected"], abs=1e-6)
+    assert u == pytest.approx(expected["expected_standard_uncertainty"], abs=1e-6)
+    assert (status, answer["warnings"]) == (None, [])
+    assert answer["roll_measured"] is True
+
+
+def test_command_prints_the_first_fault_and_all_of_them(
+    tmp_path: Path, case: dict[str, Any]
+) -> None:
+    case["landmarks_px"] |= {"lead_wrist": [math.nan, 0], "grip_end": [640, 790]}
+    path = tmp_path / "case.json"
+    path.write_text(json.dumps(case))
+    status, answer = run(path)
+    assert (status, answer["error"]) == (2, "landmark_invalid")
+    assert answer["errors"] == ["landmark_invalid", "shaft_too_short"]
+    assert "(lead wrist)" in answer["words"][0]
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (b"{", "is not JSON"),
+        (b"\xff\xfe\x00", "cannot be read"),
+        (b"{}", "does not describe a still"),
+        (b"[" * 100_000, "is not JSON"),
+    ],
+)
+def test_command_says_what_is_wrong_with_the_file(
+    tmp_path: Path, content: bytes, words: str
+) -> None:
+    path = tmp_path / "case.json"
+    path.write_bytes(content)
+    with pytest.raises(CommandError, match=words) as error:
+        call_command("measure_still", path)
+    assert error.value.returncode == 1
+
+
+def test_command_without_a_file(tmp_path: Path) -> None:
+    with pytest.raises(CommandError, match="cannot be read"):
+        call_command("measure_still", tmp_path / "absent.json")
