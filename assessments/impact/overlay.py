@@ -9,7 +9,7 @@ they read on grass and on sky.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -53,9 +53,6 @@ class _Stroke:
     end: Point
     width: float
 
-    def wider(self, by: float) -> _Stroke:
-        return replace(self, width=self.width + by)
-
 
 def draw_overlay(
     picture: Image.Image,
@@ -87,14 +84,9 @@ def draw_overlay(
     refuse_if_shapeless(geometry)
     plan = _Plan.of(geometry)
     pen = _Pen(picture.convert("RGB"), font_path)
-    strokes = [
-        (SCALE_COLOUR, plan.scale(pen.unit)),
-        (GRIP_COLOUR, plan.grip_line(pen.unit)),
-        (FOREARM_COLOUR, plan.forearm_line(pen.unit)),
-    ]
-    for colour, pieces in strokes:
-        pen.paint([piece.wider(2 * pen.unit) for piece in pieces], CASING_COLOUR)
-        pen.paint(pieces, colour)
+    pen.paint_cased(plan.scale(pen.unit), SCALE_COLOUR)
+    pen.paint_cased(plan.grip_line(pen.unit), GRIP_COLOUR)
+    pen.paint_cased(plan.forearm_line(pen.unit), FOREARM_COLOUR)
     _write_scale(pen, plan)
     _write_labels(pen, plan, result)
     return pen.picture
@@ -116,7 +108,12 @@ class _Pen:
         self._has_minus = font_path is not None
         self._draw = ImageDraw.Draw(picture)
 
-    def paint(self, strokes: Iterable[_Stroke], colour: str) -> None:
+    def paint_cased(self, strokes: Sequence[_Stroke], colour: str) -> None:
+        """All casings first, so that none lies on a stroke of the same line."""
+        self._paint([replace(s, width=s.width + 2 * self.unit) for s in strokes], CASING_COLOUR)
+        self._paint(strokes, colour)
+
+    def _paint(self, strokes: Iterable[_Stroke], colour: str) -> None:
         """Fill strokes with one colour, through a mask drawn on the finer grid."""
         for stroke in strokes:
             box = self._box(stroke)
