@@ -19,9 +19,9 @@ IN_EARNEST := MARRAM_DEBUG=0 MARRAM_SITE_URL=https://school.example.org MARRAM_V
 help: ## say what there is
 	@awk -F ':.*## ' '/^[a-z]+:.*## / {printf "make %-6s %s\n", $$1, $$2}' Makefile
 
-demo: $(RUN) ## play a whole school, make its reports, start the site (FRESH=1: from nothing)
+demo: $(RUN) ## play a whole school and start the site (FRESH=1: from nothing, SERVE=0: no site)
 	@$(LIBRARIES) .ci/preflight pango
-	@$(PYTHON_HERE) manage.py demo $(if $(filter-out 0,$(FRESH)),--fresh)
+	@$(PYTHON_HERE) manage.py demo $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(filter 0,$(SERVE)),--no-serve)
 
 test: $(DEV) ## run every test (PYTEST_ARGS="-k enrol" for some)
 	@$(LIBRARIES) .ci/preflight pango poppler chromium
@@ -32,7 +32,7 @@ lint: $(DEV) ## check style, types, layers, templates, migrations and settings
 	.venv/bin/ruff format --check .
 	.venv/bin/mypy $(CODE)
 	.venv/bin/lint-imports
-	.venv/bin/djlint templates --check --lint --quiet
+	.venv/bin/djlint templates --check --lint
 	$(PYTHON_HERE) manage.py makemigrations --check --dry-run
 	@echo manage.py check --deploy
 	@$(IN_EARNEST) MARRAM_SECRET_KEY="$$(.venv/bin/python -c 'import secrets; print(secrets.token_urlsafe(64))')" \
@@ -41,7 +41,8 @@ lint: $(DEV) ## check style, types, layers, templates, migrations and settings
 fmt: $(DEV) ## put style in order where a tool can
 	.venv/bin/ruff check --fix .
 	.venv/bin/ruff format .
-	.venv/bin/djlint templates --reformat --quiet
+	@echo djlint templates --reformat
+	@.venv/bin/djlint templates --reformat --quiet || true # it answers 1 when it changed something
 
 clean: ## remove the virtual environment and the caches; what is stored in var/ stays
 	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache *.egg-info
