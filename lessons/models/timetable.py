@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import ClassVar
 
 from django.db import models
@@ -14,6 +14,19 @@ from lessons.models.squads import Squad
 from lessons.models.stations import Visit
 from school.models import Account, LeasedJob, School
 from school.models.daygrid import QUARTER_MIN
+
+QUARTER = timedelta(minutes=QUARTER_MIN)
+EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
+
+
+def quarter_hours(starts_at: datetime, ends_at: datetime) -> list[datetime]:
+    """The start of each quarter hour of the clock that the stretch touches.
+
+    Counted from the clock, not from the start: two schools whose days open five minutes apart
+    must still meet in the same quarter hours.
+    """
+    first = starts_at.astimezone(UTC) - (starts_at - EPOCH) % QUARTER
+    return [first + n * QUARTER for n in range(-((first - ends_at) // QUARTER))]
 
 
 class Plan(LeasedJob):
@@ -89,10 +102,7 @@ class Session(models.Model):
         return f"{self.visit} of {self.squad}"
 
     def quarter_hours(self) -> list[datetime]:
-        """The start of each quarter hour the session lasts."""
-        step = timedelta(minutes=QUARTER_MIN)
-        count = (self.ends_at - self.starts_at) // step
-        return [self.starts_at + n * step for n in range(count)]
+        return quarter_hours(self.starts_at, self.ends_at)
 
 
 class Hold(models.Model):

@@ -59,9 +59,9 @@ def publish(model: type[LeasedJob], pk: int, token: UUID, **columns: Any) -> boo
     return _release(model, pk, token, state=LeasedJob.State.DONE, **columns)
 
 
-def park(model: type[LeasedJob], pk: int, token: UUID, *, reason: str) -> bool:
-    """Give the job up for good, with words for its owner."""
-    return _release(model, pk, token, state=LeasedJob.State.PARKED, reason=reason)
+def park(model: type[LeasedJob], pk: int, token: UUID, *, reason: str, **columns: Any) -> bool:
+    """Give the job up for good, with words for its owner and whatever else was learnt."""
+    return _release(model, pk, token, state=LeasedJob.State.PARKED, reason=reason, **columns)
 
 
 def record_failure(model: type[LeasedJob], pk: int, token: UUID, *, reason: str) -> bool:
