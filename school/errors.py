@@ -39,3 +39,15 @@ class WrongState(MarramError):
 
 class ImportRefused(MarramError):
     """A file of golfers that cannot be read or has rows in error."""
+
+
+class NoConsentText(MarramError):
+    """There are no words yet for a consent of this kind."""
+
+
+class TooMuchAtOnce(MarramError):
+    """Others changed the same rows each time this was tried."""
+
+
+class CannotSignIn(MarramError):
+    """No sign-in can be opened for this person."""
