@@ -14,7 +14,7 @@ PYTHON_HERE := $(LIBRARIES) .venv/bin/python
 # The settings of a site in earnest, for the deployment check; it writes nowhere but here.
 IN_EARNEST := MARRAM_DEBUG=0 MARRAM_SITE_URL=https://school.example.org MARRAM_VAR_DIR=.venv/lint-var
 
-.PHONY: help demo test lint fmt clean
+.PHONY: help demo start run test lint fmt clean
 
 help: ## say what there is
 	@awk -F ':.*## ' '/^[a-z]+:.*## / {printf "make %-6s %s\n", $$1, $$2}' Makefile
@@ -22,6 +22,13 @@ help: ## say what there is
 demo: $(RUN) ## play a whole school and start the site (FRESH=1: from nothing, SERVE=0: no site)
 	@$(LIBRARIES) .ci/preflight pango
 	@$(PYTHON_HERE) manage.py demo $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(filter 0,$(SERVE)),--no-serve)
+
+start: $(RUN) ## open a new house (EMAIL=you@example.org NAME="Your Name": its owner)
+	@$(PYTHON_HERE) manage.py start --email "$(EMAIL)" --name "$(NAME)"
+
+run: $(RUN) ## serve the house on this machine until Ctrl-C
+	@$(LIBRARIES) .ci/preflight pango
+	@$(PYTHON_HERE) manage.py run
 
 test: $(DEV) ## run every test (PYTEST_ARGS="-k enrol" for some)
 	@$(LIBRARIES) .ci/preflight pango poppler chromium

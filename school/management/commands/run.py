@@ -3,8 +3,10 @@
 from typing import Any
 
 from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from school.models import Staff
 from school.processes import Household, sweeper, web, worker
 
 
@@ -12,6 +14,9 @@ class Command(BaseCommand):
     help = "Start the web server, the worker and the sweeper together; Ctrl-C stops them all."
 
     def handle(self, *args: Any, **options: Any) -> None:
+        call_command("migrate", verbosity=0)
+        if not Staff.objects.exists():
+            raise CommandError("Nobody works here yet: open the house with `make start` first.")
         host, port = settings.LISTEN
         with Household() as house:
             for part in (worker(), sweeper(), web(host, port)):

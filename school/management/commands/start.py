@@ -22,6 +22,8 @@ class Command(BaseCommand):
         parser.add_argument("--password-from", type=open, metavar="FILE", help="instead of asking")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if not options["email"] or not options["name"]:
+            raise CommandError('Say who owns the house: EMAIL=you@example.org NAME="Your Name".')
         call_command("migrate", verbosity=0)
         if Staff.objects.filter(owns=True).exists():
             raise CommandError("This house has an owner. Add more people in the admin.")
