@@ -1,0 +1,69 @@
+"""What is said about a golfer and what they agree to, on its way to the database. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from school.errors import GuardianNeeded, MarramError
+
+Key = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class GolferDetails:
+    """The columns of a golfer that a person types. `handicap_index` below zero is a plus."""
+
+    full_name: str
+    handedness: str
+    email: str = ""
+    phone: str = ""
+    birth_date: date | None = None
+    handicap_index: Decimal | None = None
+    guardian_name: str = ""
+    guardian_phone: str = ""
+    care_notes: str = ""
+    emergency_contact: str = ""
+
+    def known_by(self) -> list[Key]:
+        """What tells golfers apart, strongest first: e-mail and name, then birth date and name.
+
+        Empty when neither is known; such a golfer is never recognised again.
+        """
+        name = self.full_name.casefold()
+        found: list[Key] = []
+        if self.email:
+            found.append(("e-mail", self.email.lower(), name))
+        if self.birth_date:
+            found.append(("born", self.birth_date.isoformat(), name))
+        return found
+
+    def filled_over(self, other: GolferDetails) -> GolferDetails:
+        """These details, with `other`'s wherever these are empty."""
+        mine: dict[str, Any] = {
+            name: value for name, value in asdict(self).items() if value not in ("", None)
+        }
+        return replace(other, **mine)
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """The kinds of consent given, and by whom. Each kind stands alone."""
+
+    kinds: frozenset[str] = frozenset()
+    given_by: str = ""
+
+
+def refuse_wrong_giver(guardian: str | None, given_by: str) -> None:
+    """Refuse a consent that names nobody or, where there is a `guardian`, somebody else.
+
+    Raises MarramError or GuardianNeeded. `guardian` is None for an adult, who signs alone.
+    """
+    if not given_by:
+        raise MarramError("Say who gave the consent.")
+    if guardian is not None and given_by.casefold() != guardian.casefold():
+        raise GuardianNeeded(
+            f"For a minor the guardian gives consent: {guardian or 'enter the guardian first'}."
+        )
