@@ -4,7 +4,7 @@ from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 
 from school.guards import is_front_desk, is_owner
-from school.models import Account, Enrolment, School
+from school.models import Account, Enrolment, LedgerEntry, School
 
 
 def schools_for_desk(account: Account) -> QuerySet[School]:
@@ -23,6 +23,12 @@ def enrolment_for_desk(account: Account, pk: int) -> Enrolment:
             "school__programme", "golfer"
         ),
         pk=pk,
+    )
+
+
+def ledger_entry_for_desk(account: Account, pk: int) -> LedgerEntry:
+    return get_object_or_404(
+        LedgerEntry.objects.filter(enrolment__school__in=schools_for_desk(account)), pk=pk
     )
 
 
