@@ -1,0 +1,43 @@
+// Puts the page together: the still, the marks on it, and everything that shows or changes them.
+
+import { Draft, dropOldDrafts } from "./draft.js";
+import { Marks } from "./marks.js";
+import { Page } from "./page.js";
+import { Saving } from "./saving.js";
+import { Stage } from "./stage.js";
+import { Viewport } from "./viewport.js";
+
+start(JSON.parse(document.getElementById("marking-data").textContent));
+
+function start(data) {
+  const form = document.querySelector("[data-marking]");
+  dropOldDrafts();
+  const draft = new Draft(data.still.id);
+  const kept = draft.read(data.supersedes);
+  const marks = new Marks(inOrder(form, data.landmarks), kept?.points ?? data.current ?? {});
+  const viewport = new Viewport(data.still.width, data.still.height);
+  const stage = new Stage(form.querySelector("[data-stage]"), data.still, viewport);
+  const page = new Page(form, data, { marks, stage });
+  page.saving = new Saving(form, marks, {
+    draft,
+    identity: identityOf(data, kept),
+    saved: data.supersedes ? data.current : null,
+    isRestored: kept !== null,
+  });
+  marks.addEventListener("change", () => page.update());
+  new ResizeObserver(() => page.draw()).observe(stage.root);
+  page.update();
+  form.setAttribute("data-ready", "");
+}
+
+// The list in the page is the order of marking: needed ones first.
+function inOrder(form, landmarks) {
+  const keys = [...form.querySelectorAll("[data-landmark]")].map((row) => row.dataset.landmark);
+  return keys.map((key) => landmarks.find((landmark) => landmark.key === key));
+}
+
+// A draft goes on being the same entry, unless another has been saved in between.
+function identityOf({ entryId, supersedes }, kept) {
+  const isSame = kept && kept.supersedes === (supersedes ?? "");
+  return { entryId: isSame ? kept.entryId : entryId, supersedes };
+}
