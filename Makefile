@@ -21,7 +21,7 @@ help: ## say what there is
 
 demo: $(RUN) ## play a whole school and start the site (FRESH=1: from nothing, SERVE=0: no site)
 	@$(LIBRARIES) .ci/preflight pango
-	@$(PYTHON_HERE) manage.py demo $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(filter 0,$(SERVE)),--no-serve)
+	@MARRAM_VAR_DIR="$${MARRAM_VAR_DIR:-var/demo}" $(PYTHON_HERE) manage.py demo $(if $(filter-out 0,$(FRESH)),--fresh) $(if $(filter 0,$(SERVE)),--no-serve)
 
 start: $(RUN) ## open a new house (EMAIL=you@example.org NAME="Your Name": its owner)
 	@$(PYTHON_HERE) manage.py start --email "$(EMAIL)" --name "$(NAME)"

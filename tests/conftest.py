@@ -1,9 +1,11 @@
 """The fixed cast: one account for every kind of person the house knows, and a stranger."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
+from celery import Celery
 from django.test import Client
 from pytest_django.fixtures import Settings
 
@@ -25,15 +27,28 @@ def _own_house(settings: Settings, tmp_path: Path) -> None:
 
 
 @pytest.fixture(autouse=True)
-def _tasks_run_in_place() -> Iterator[None]:
-    """A task sent on commit runs at once, in the same process."""
+def messages(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, Any]]:
+    """What was sent to the worker, as (task, first argument); no broker is touched."""
+    sent: list[tuple[str, Any]] = []
+
+    def keep(app: Celery, name: str, args: Any = (), **options: Any) -> None:
+        sent.append((name, args[0]))
+
+    monkeypatch.setattr(Celery, "send_task", keep)
+    return sent
+
+
+@pytest.fixture
+def work_in_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Do what is sent to the worker at once, in the process that sent it."""
     from celery import current_app
 
-    conf = current_app.conf
-    before = conf.task_always_eager
-    conf.task_always_eager = True
-    yield
-    conf.task_always_eager = before
+    current_app.loader.import_default_modules()
+
+    def work(app: Celery, name: str, args: Any = (), **options: Any) -> None:
+        app.tasks[name](*args)
+
+    monkeypatch.setattr(Celery, "send_task", work)
 
 
 @pytest.fixture

@@ -11,6 +11,7 @@ from uuid import UUID, uuid5
 
 from django.conf import settings
 
+FRIDAY = 4
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "tarnholm"
 # Ids made from names under this one make every step of the demo safe to repeat.
 NAMESPACE = UUID("6f0a2f1e-5b7c-4f0e-9d53-7f3f2f6f9a10")
@@ -25,8 +26,12 @@ class Scenario:
     schools: list[dict[str, Any]]
     golfers: dict[str, dict[str, Any]]
 
-    def first_day(self, school: dict[str, Any], today: date) -> date:
-        return today + timedelta(days=school["days_from_today"])
+    def first_day(self, school: dict[str, Any], today: date, days: int) -> date:
+        """The taught school ends today; the other starts on a Friday in four weeks or so."""
+        if school["is_taught"]:
+            return today - timedelta(days=days - 1)
+        month_on = today + timedelta(weeks=4)
+        return month_on + timedelta(days=(FRIDAY - month_on.weekday()) % 7)
 
     def email_of(self, job: str) -> str:
         """The sign-in of the first member of staff who has `job`."""
@@ -48,7 +53,7 @@ def read_scenario() -> Scenario:
 
 
 def cohort_text(school: dict[str, Any]) -> str:
-    return (FOLDER / school["cohort"]).read_text()
+    return Path(FOLDER, school["cohort"]).read_text()
 
 
 def made_id(*parts: object) -> UUID:

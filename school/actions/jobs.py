@@ -103,7 +103,11 @@ def requeue_parked(job: LeasedJob) -> bool:
 
 
 def sweep() -> int:
-    """Wake the worker for every stalled job of every kind; the number of messages sent."""
+    """Wake the worker for every stalled job of every kind; the number of messages sent.
+
+    A job that is sent again counts as due from now, so that a worker that is merely slow is not
+    sent the same job at every sweep.
+    """
     now = timezone.now()
     sent = 0
     for model in job_models():
@@ -112,7 +116,8 @@ def sweep() -> int:
             | Q(state=LeasedJob.State.QUEUED, failures__gte=1, not_before__lte=now)
             | Q(state=LeasedJob.State.RUNNING, lease_until__lte=now)
         )
-        for pk in stalled.values_list("pk", flat=True):
+        for pk in list(stalled.values_list("pk", flat=True)):
+            _rows(model).filter(pk=pk, not_before__lte=now).update(not_before=now)
             _send(model.TASK, pk)
             sent += 1
     return sent

@@ -21,7 +21,7 @@ import environ
 BASE_DIR = Path(__file__).resolve().parents[2]
 env = environ.Env()
 
-VAR_DIR = Path(env.str("MARRAM_VAR_DIR", default=str(BASE_DIR / "var")))
+VAR_DIR = Path(env.str("MARRAM_VAR_DIR", default=str(BASE_DIR / "var"))).resolve()
 DEBUG = env.bool("MARRAM_DEBUG", default=False)
 SITE_URL = env.str("MARRAM_SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
 
@@ -149,7 +149,7 @@ CRISPY_TEMPLATE_PACK = "bootstrap5"
 vars().update(env.email_url("MARRAM_EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("MARRAM_EMAIL_FROM", default="school@example.org")
 
-CELERY_BROKER_URL = env.str("MARRAM_BROKER_URL", default="filesystem://")
+CELERY_BROKER_URL = env.str("MARRAM_BROKER_URL", default="filesystem://localhost/")
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True

@@ -1,0 +1,244 @@
+"""The steps of the demo. Each looks first whether it has been done, so a stopped demo resumes."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import call_command
+
+from assessments.actions.entries import record_entry
+from assessments.actions.stills import add_still
+from assessments.demo.pictures import swing
+from assessments.demo.scenario import Scenario, cohort_text, made_id
+from lessons.actions.hours import set_hours
+from lessons.actions.plans import find_plan, publish_plan, request_plan
+from lessons.models import Bay, Instructor, Plan, Qualification, Session, Station
+from school.actions.imports import import_golfers
+from school.actions.money import record_payment
+from school.actions.people import add_staff, invite
+from school.actions.reference import save_reference, set_password
+from school.actions.schools import close_school, open_enrolment, open_school
+from school.models import Account, Enrolment, LedgerEntry, Programme, School, Staff
+
+Say = Callable[[str], None]
+SHOTS = 5
+
+
+@dataclass(frozen=True)
+class Stage:
+    """The scenario and the day on which it is played."""
+
+    scenario: Scenario
+    today: date
+
+    @property
+    def desk(self) -> Account:
+        return Account.objects.get(email=self.scenario.email_of("at_front_desk"))
+
+
+def set_up_house(stage: Stage, say: Say) -> None:
+    """Reference tables, bays, staff and what they are qualified for."""
+    if not Programme.objects.exists():
+        call_command("loaddata", "standard", verbosity=0)
+    if not Bay.objects.exists():
+        call_command("loaddata", "tarnholm/bays", verbosity=0)
+    for person in stage.scenario.staff:
+        staff = Staff.objects.filter(account__email=person["email"]).first() or add_staff(
+            email=person["email"],
+            full_name=person["name"],
+            jobs=person["jobs"],
+            password=stage.scenario.password,
+            actor=None,
+        )
+        if staff.teaches:
+            _qualify(staff, person["stations"], stage.desk)
+    counts = (model.objects.count() for model in (Bay, Station, Staff))
+    say("{} bays, {} stations, {} staff".format(*counts))
+
+
+def set_up_schools(stage: Stage, say: Say) -> list[School]:
+    """Each school from the programme, filled from its list; deposits paid."""
+    schools = [_school(stage, wanted) for wanted in stage.scenario.schools]
+    zone = ZoneInfo(stage.scenario.time_zone)
+    days = {day: stage.scenario.hours for school in schools for day in school.dates}
+    for instructor in Instructor.objects.all():
+        if not instructor.hours.exists():
+            set_hours(instructor=instructor, hours=days, zone=zone, actor=stage.desk)
+    for school, wanted in zip(schools, stage.scenario.schools, strict=True):
+        if school.state == School.State.OPEN:
+            import_golfers(school=school, data=cohort_text(wanted), actor=stage.desk)
+            _take_payments(school, stage.desk)
+        seated = school.enrolments.filter(state=Enrolment.State.SEATED).count()
+        say(f"{school}: {seated} of {school.capacity} seats")
+    return schools
+
+
+def plan_school(stage: Stage, school: School, say: Say) -> Plan:
+    """Squads and a timetable, found and published."""
+    published = school.plans.filter(is_published=True).first()
+    if published is None:
+        plan = school.plans.filter(state__in=["queued", "running", "done"]).first()
+        plan = plan or request_plan(school=school, actor=stage.desk)
+        find_plan(plan.pk)
+        plan.refresh_from_db()
+        if plan.state != Plan.State.DONE:
+            raise RuntimeError(f"The demo's timetable was not found: {plan.reason}")
+        publish_plan(plan=plan, actor=stage.desk)
+        published = plan
+    goals = ", ".join(f"{goal['name']} {goal['value']}" for goal in published.goals)
+    say(f"{school.squads.count()} squads, {published.sessions.count()} sessions; {goals}")
+    return published
+
+
+def measure_golfers(stage: Stage, plan: Plan, say: Say) -> None:
+    """What the instructors record at the stations, golfer by golfer."""
+    attendees = plan.school.enrolments.filter(state=Enrolment.State.SEATED).select_related("golfer")
+    for number, enrolment in enumerate(attendees, 1):
+        told = stage.scenario.golfers[enrolment.golfer.email]
+        sessions = {
+            (session.visit.station.entry_kind, session.visit.phase): session
+            for session in plan.sessions.filter(squad__members__enrolment=enrolment).select_related(
+                "visit__station", "instructor__staff__account"
+            )
+        }
+        for phase in ("intake", "exit"):
+            _record_impact(enrolment, told, sessions["impact", phase])
+            _record_flight(enrolment, told, sessions["ball_flight", phase])
+            _record_putting(enrolment, told, sessions["putting", phase])
+        _record(
+            enrolment, sessions["coach_paragraph", "exit"], {"text": told["paragraph"]}, "paragraph"
+        )
+        say(f"{number} of {len(attendees)}: {enrolment.golfer}")
+
+
+def close(stage: Stage, school: School) -> None:
+    if school.state != School.State.CLOSED:
+        close_school(school=school, actor=stage.desk)
+
+
+def open_golfer_sign_in(stage: Stage, school: School) -> Account:
+    """The first golfer of the list gets a password, as if the link had been followed."""
+    golfer = school.enrolments.select_related("golfer").earliest("enrolled_at", "pk").golfer
+    if golfer.account is None:
+        invite(golfer=golfer, actor=stage.desk)
+        golfer.refresh_from_db()
+        assert golfer.account is not None
+        set_password(account=golfer.account, password=stage.scenario.password, actor=stage.desk)
+    return golfer.account
+
+
+def _qualify(staff: Staff, stations: list[str], actor: Account) -> None:
+    if Instructor.objects.filter(staff=staff).exists():
+        return
+    instructor = Instructor(staff=staff)
+    save_reference(row=instructor, changed=[], actor=actor)
+    for slug in stations:
+        row = Qualification(instructor=instructor, station_id=slug)
+        save_reference(row=row, changed=[], actor=actor)
+
+
+def _school(stage: Stage, wanted: dict[str, Any]) -> School:
+    school = School.objects.filter(name=wanted["name"], is_demo=True).first()
+    if school is None:
+        lead = next(person for person in stage.scenario.staff if person.get("lead"))
+        programme = Programme.objects.get()
+        school = open_school(
+            programme=programme,
+            name=wanted["name"],
+            starts_on=stage.scenario.first_day(wanted, stage.today, programme.days),
+            lead_instructor=Staff.objects.get(account__email=lead["email"]),
+            capacity=wanted["capacity"],
+            time_zone=stage.scenario.time_zone,
+            is_demo=True,
+            actor=stage.desk,
+        )
+    if school.state == School.State.DRAFT:
+        school = open_enrolment(school=school, actor=stage.desk)
+    return school
+
+
+def _take_payments(school: School, desk: Account) -> None:
+    """Everybody pays the deposit, every other golfer the rest as well."""
+    deposit = school.programme.deposit
+    for number, enrolment in enumerate(school.enrolments.filter(state="seated")):
+        if enrolment.ledger.filter(kind=LedgerEntry.Kind.PAYMENT).exists():
+            continue
+        _pay(enrolment, deposit, "transfer", "deposit", desk)
+        if number % 2 == 0:
+            _pay(enrolment, school.price - deposit, "card", "balance", desk)
+
+
+def _pay(enrolment: Enrolment, amount: Decimal, method: str, memo: str, desk: Account) -> None:
+    record_payment(enrolment=enrolment, amount=amount, method=method, memo=memo, actor=desk)
+
+
+def _record(
+    enrolment: Enrolment, session: Session, payload: dict[str, Any], name: str, **more: Any
+) -> None:
+    phase = session.visit.phase
+    record_entry(
+        id=made_id(enrolment.pk, name, phase),
+        enrolment=enrolment,
+        kind=session.visit.station.entry_kind,
+        phase=phase,
+        payload=payload,
+        session=session,
+        recorded_by=session.instructor.staff.account,
+        **more,
+    )
+
+
+def _record_impact(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
+    phase = session.visit.phase
+    for club in ("iron", "driver"):
+        for number in range(told.get(club, {}).get("swings", 0)):
+            name = f"{club}-{number}"
+            marked = swing(told[club][phase], f"{enrolment.golfer.email}/{name}/{phase}")
+            still = add_still(
+                id=made_id(enrolment.pk, "still", name, phase),
+                enrolment=enrolment,
+                phase=phase,
+                club_class=club,
+                shot_kind="full",
+                upload=SimpleUploadedFile(f"{name}.jpg", marked.jpeg, "image/jpeg"),
+                uploaded_by=session.instructor.staff.account,
+            )
+            payload = {"landmarks": marked.landmarks, "click_sd_px": 1.5}
+            _record(enrolment, session, payload, name, still=still)
+
+
+def _record_putting(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
+    putts = [
+        {"distance_m": distance, "holed": holed, "balls": 10}
+        for distance, holed in enumerate(told["putting"][session.visit.phase], 1)
+    ]
+    _record(enrolment, session, {"putts": putts}, "putting")
+
+
+def _record_flight(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
+    phase = session.visit.phase
+    chance = random.Random(f"{enrolment.golfer.email}/flight/{phase}")
+    shots = list(_shots(told["seven_iron"][phase], chance))
+    typed_in = {"distance": "yd", "speed": "mph"}
+    payload = {"club_class": "iron", "shots": shots, "entered_in": typed_in}
+    _record(enrolment, session, payload, "flight")
+
+
+def _shots(means: list[float], chance: random.Random) -> Iterator[dict[str, float]]:
+    club, ball, launch, carry, side = means
+    for _ in range(SHOTS):
+        quality = chance.gauss(0, 1)
+        yield {
+            "club_speed_mps": round(club + chance.gauss(0, 0.4), 1),
+            "ball_speed_mps": round(ball + 0.6 * quality, 1),
+            "launch_deg": round(launch + chance.gauss(0, 1.1), 1),
+            "carry_m": round(carry + 3.0 * quality + chance.gauss(0, 1.5), 1),
+            "side_m": round(chance.gauss(0, side), 1),
+        }

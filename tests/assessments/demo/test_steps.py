@@ -1,0 +1,63 @@
+"""The demo's steps, played without the worker and the site."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from assessments.demo import steps
+from assessments.demo.pictures import swing
+from assessments.demo.scenario import read_scenario
+from assessments.models import Entry, Report, Still
+from lessons.models import Hold, Session
+from school.models import Enrolment, Golfer, LedgerEntry, School
+
+
+def quiet(line: str) -> None:
+    """Say nothing."""
+
+
+def play() -> School:
+    stage = steps.Stage(read_scenario(), date(2026, 11, 25))
+    steps.set_up_house(stage, quiet)
+    school, _ = steps.set_up_schools(stage, quiet)
+    plan = steps.plan_school(stage, school, quiet)
+    steps.measure_golfers(stage, plan, quiet)
+    return school
+
+
+def counted() -> dict[str, int]:
+    models: tuple[Any, ...] = (Enrolment, Golfer, LedgerEntry, Session, Hold, Still, Entry)
+    return {model.__name__: model.objects.count() for model in models}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_demo_fills_a_school_and_doubles_nothing() -> None:
+    school = play()
+    once = counted()
+    assert school.enrolments.filter(state="seated").count() == 12
+    assert Golfer.objects.filter(enrolments__school=school, handedness="left").count() == 2
+    minors = [e for e in school.enrolments.all() if e.golfer.is_minor_on(school.starts_on)]
+    assert [e.golfer.guardian_name for e in minors] == ["Marguerite Castellane"]
+    assert play() == school
+    assert counted() == once
+    assert not Report.objects.exists()
+
+
+def test_a_swing_is_the_same_each_time_and_its_clicks_are_not_exact() -> None:
+    first, again = swing("01_iron_right_strong", "a"), swing("01_iron_right_strong", "a")
+    other = swing("01_iron_right_strong", "b")
+    assert first == again
+    assert first.jpeg != other.jpeg
+    assert first.landmarks != other.landmarks
+
+
+@pytest.mark.parametrize(
+    ("today", "first"), [((2026, 11, 25), (2026, 12, 25)), ((2026, 6, 1), (2026, 7, 3))]
+)
+def test_the_coming_school_starts_on_a_friday(
+    today: tuple[int, int, int], first: tuple[int, int, int]
+) -> None:
+    scenario = read_scenario()
+    coming = next(school for school in scenario.schools if not school["is_taught"])
+    assert scenario.first_day(coming, date(*today), 3) == date(*first)
