@@ -47,11 +47,12 @@ class ReferenceAdmin(ModelAdmin):
 
     def save_formset(self, request: HttpRequest, form: AnyForm, formset: Any, change: bool) -> None:
         rows = formset.save(commit=False)
-        changed = dict(formset.changed_objects)
+        # By identity: a row without a key yet has no hash.
+        changed = {id(row): names for row, names in formset.changed_objects}
         for row in formset.deleted_objects:
             delete_reference(row=row, actor=account_of(request))
         for row in rows:
-            save_reference(row=row, changed=changed.get(row, []), actor=account_of(request))
+            save_reference(row=row, changed=changed.get(id(row), []), actor=account_of(request))
         formset.save_m2m()
 
     def delete_model(self, request: HttpRequest, obj: Model) -> None:

@@ -23,8 +23,8 @@ def test_every_view_wears_a_guard() -> None:
     assert bare == []
 
 
-def test_only_signing_in_and_out_is_public() -> None:
+def test_only_the_ways_in_and_out_are_public() -> None:
     public = {
         entry.name for _, entry in patterns() if getattr(entry.callback, "guard", "") == "public"
     }
-    assert public == {"sign_in", "sign_out"}
+    assert public == {"sign_in", "sign_out", "choose_password"}

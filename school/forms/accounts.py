@@ -1,8 +1,13 @@
-"""The admin's forms for sign-ins."""
+"""Forms for sign-ins: the admin's, and the one for choosing a first password."""
 
 from typing import Any
 
-from django.contrib.auth.forms import AdminPasswordChangeForm, AdminUserCreationForm, UserChangeForm
+from django.contrib.auth.forms import (
+    AdminPasswordChangeForm,
+    AdminUserCreationForm,
+    SetPasswordForm,
+    UserChangeForm,
+)
 
 from school.actions.reference import set_password
 from school.models import Account
@@ -38,4 +43,14 @@ class AccountPasswordForm(AdminPasswordChangeForm):  # type: ignore[type-arg]
         wanted = self.cleaned_data["set_usable_password"]
         password = self.cleaned_data["password1"] if wanted else None
         set_password(account=account, password=password, actor=self.actor)
+        return account
+
+
+class ChoosePasswordForm(SetPasswordForm):  # type: ignore[type-arg]
+    """For whoever follows the link of an invitation; they are their own actor."""
+
+    def save(self, commit: bool = True) -> Account:
+        account: Account = self.user
+        password = self.cleaned_data["new_password1"]
+        set_password(account=account, password=password, actor=account)
         return account

@@ -57,15 +57,25 @@ def plan_import(school: School, sheet: Sheet) -> ImportPlan:
     for row in sheet.rows:
         golfer = recognise(row.details, known)
         is_enrolled = golfer is not None and golfer.pk in enrolled
+        wrong = [] if is_enrolled else _errors(row, golfer, school)
+        errors += wrong
+        if wrong:
+            continue
         seat = place = None
-        if not is_enrolled:
-            errors += _errors(row, golfer, school)
-            seat = free.pop(0) if free else None
-            queue += seat is None
-            place = queue if seat is None else None
+        if not is_enrolled and free:
+            seat = free.pop(0)
+        elif not is_enrolled:
+            queue += 1
+            place = queue
         rows.append(
             RowPlan(
-                row.number, row.details, row.agreement, golfer is not None, is_enrolled, seat, place
+                number=row.number,
+                details=row.details,
+                agreement=row.agreement,
+                is_known=golfer is not None,
+                is_enrolled=is_enrolled,
+                seat=seat,
+                place=place,
             )
         )
     errors.sort(key=lambda error: error.row)
