@@ -1,0 +1,155 @@
+"""The rows of one school as the planner's problem.
+
+Keys are primary keys as text; places, features and stations keep their slugs.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.db.models import Count, Prefetch, Q, QuerySet
+
+from lessons import models as rows
+from lessons.models.timetable import QUARTER
+from lessons.planner import problem as planner
+from lessons.queries.slots import Stretch, all_slots, joined
+from school.models import Handedness, School
+
+IMPACT = "impact"
+# How long a squad may walk between two slots that follow each other; it comes off the first.
+CHANGEOVER_MIN = 10
+
+Slots = Mapping[tuple[int, int], Stretch]
+Taken = frozenset[tuple[int, int]]
+
+
+def problem_for(school: School) -> planner.Problem:
+    """What the planner is asked for this school. Eleven queries, however large the school."""
+    slots = all_slots(school)
+    taken = _taken_by_others(school, slots)
+    visits = list(_visits(school))
+    people = list(_instructors(slots))
+    lead = next((p.pk for p in people if p.staff_id == school.lead_instructor_id), None)
+    return planner.Problem(
+        grid=planner.Grid(
+            days=len(school.dates),
+            slots_per_day=school.slots_per_day,
+            lunch_after=school.morning_slots,
+            slot_min=school.slot_min,
+        ),
+        squads=tuple(_squads(school)),
+        visits=tuple(_visit(visit, len(school.dates)) for visit in visits),
+        bays=tuple(_bay(bay, taken.bays[bay.pk]) for bay in _open_bays()),
+        instructors=tuple(_instructor(p, slots, taken.instructors[p.pk]) for p in people),
+        walk_min={(walk.a_id, walk.b_id): walk.minutes for walk in rows.Walk.objects.all()},
+        changeover_min=CHANGEOVER_MIN,
+        lead=None if lead is None else str(lead),
+        same_instructor=_intake_and_exit(visits),
+    )
+
+
+def _squads(school: School) -> list[planner.Squad]:
+    squads = school.squads.annotate(
+        size=Count("members"),
+        left_handers=Count(
+            "members", filter=Q(members__enrolment__golfer__handedness=Handedness.LEFT)
+        ),
+    )
+    return [
+        planner.Squad(str(squad.pk), str(squad), squad.size, squad.left_handers > 0)
+        for squad in squads.filter(size__gte=1)
+    ]
+
+
+def _visits(school: School) -> QuerySet[rows.Visit]:
+    return (
+        rows.Visit.objects.filter(programme=school.programme_id)
+        .select_related("station")
+        .prefetch_related("after", "station__needs")
+    )
+
+
+def _visit(visit: rows.Visit, days: int) -> planner.Visit:
+    return planner.Visit(
+        key=str(visit.pk),
+        name=visit.name,
+        station=visit.station_id,
+        slots=visit.slots,
+        features=frozenset(feature.pk for feature in visit.station.needs.all()),
+        handed=visit.station.is_handed,
+        days=frozenset(range(visit.first_day - 1, min(visit.last_day, days))),
+        after=frozenset(str(earlier.pk) for earlier in visit.after.all()),
+    )
+
+
+def _open_bays() -> QuerySet[rows.Bay]:
+    return rows.Bay.objects.filter(is_open=True).prefetch_related("features")
+
+
+def _bay(bay: rows.Bay, taken: Taken) -> planner.Bay:
+    features = frozenset(feature.pk for feature in bay.features.all())
+    return planner.Bay(str(bay.pk), bay.name, bay.place_id, features, taken)
+
+
+def _instructors(slots: Slots) -> QuerySet[rows.Instructor]:
+    window = _window(slots)
+    hours = rows.Hours.objects.filter(starts_at__lt=window.ends_at, ends_at__gt=window.starts_at)
+    return (
+        rows.Instructor.objects.filter(staff__teaches=True, staff__account__is_active=True)
+        .select_related("staff__account")
+        .prefetch_related("stations", Prefetch("hours", queryset=hours))
+    )
+
+
+def _instructor(person: rows.Instructor, slots: Slots, taken: Taken) -> planner.Instructor:
+    hours = joined(Stretch(each.starts_at, each.ends_at) for each in person.hours.all())
+    return planner.Instructor(
+        key=str(person.pk),
+        name=str(person),
+        skills=frozenset(station.pk for station in person.stations.all()),
+        available=frozenset(
+            when for when, slot in slots.items() if any(each.covers(slot) for each in hours)
+        )
+        - taken,
+        max_load=person.max_slots_a_day,
+        max_run=person.max_run,
+    )
+
+
+def _intake_and_exit(visits: list[rows.Visit]) -> tuple[str, str] | None:
+    """The impact station's first and last measurement, if the programme has both."""
+    by_phase = {v.phase: str(v.pk) for v in visits if v.station.entry_kind == IMPACT}
+    intake, last = by_phase.get(rows.Phase.INTAKE), by_phase.get(rows.Phase.EXIT)
+    return (intake, last) if intake and last else None
+
+
+@dataclass(frozen=True)
+class _Taken:
+    bays: defaultdict[int, Taken]
+    instructors: defaultdict[int, Taken]
+
+
+def _taken_by_others(school: School, slots: Slots) -> _Taken:
+    """Slots in which another school or a private lesson holds a bay or an instructor."""
+    window = _window(slots)
+    holds = rows.Hold.objects.filter(
+        Q(session__isnull=True) | ~Q(session__plan__school=school),
+        quarter_hour__gt=window.starts_at - QUARTER,
+        quarter_hour__lt=window.ends_at,
+    )
+    taken = _Taken(defaultdict(frozenset), defaultdict(frozenset))
+    for bay, instructor, starts_at in holds.values_list("bay", "instructor", "quarter_hour"):
+        quarter = Stretch(starts_at, starts_at + QUARTER)
+        met = frozenset(when for when, slot in slots.items() if slot.meets(quarter))
+        if bay is not None:
+            taken.bays[bay] |= met
+        elif instructor is not None:
+            taken.instructors[instructor] |= met
+    return taken
+
+
+def _window(slots: Slots) -> Stretch:
+    """From the first slot to the end of the last."""
+    return Stretch(
+        min(slot.starts_at for slot in slots.values()), max(s.ends_at for s in slots.values())
+    )
