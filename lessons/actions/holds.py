@@ -1,0 +1,86 @@
+"""Taking a bay or an instructor for something that is no school: a private lesson, a repair."""
+
+from datetime import datetime, timedelta
+
+from django.db import IntegrityError, transaction
+
+from lessons.errors import BayOrPersonTaken, HoldRefused, first_few
+from lessons.models import Bay, Hold, Instructor
+from lessons.models.timetable import quarter_hours
+from lessons.queries.clashes import clashes, want
+from lessons.queries.holds import kept_with
+from school.actions import audit
+from school.models import Account
+
+LONGEST = timedelta(days=7)
+
+
+def take_holds(
+    *,
+    note: str,
+    bay: Bay | None,
+    instructor: Instructor | None,
+    starts_at: datetime,
+    ends_at: datetime,
+    actor: Account | None,
+) -> list[Hold]:
+    """Hold a bay, an instructor or both for every quarter hour of the stretch.
+
+    Raises
+    ------
+    HoldRefused
+        If nothing is to be taken, no reason is given or the stretch is no stretch.
+    BayOrPersonTaken
+        If somebody holds one of them then; nothing is taken.
+    """
+    _refuse(note, bay or instructor, ends_at - starts_at)
+    quarters = quarter_hours(starts_at, ends_at)
+    rows = [Hold(note=note, quarter_hour=each, bay=bay) for each in quarters if bay]
+    rows += [
+        Hold(note=note, quarter_hour=each, instructor=instructor) for each in quarters if instructor
+    ]
+    try:
+        with transaction.atomic(durable=True):
+            Hold.objects.bulk_create(rows)
+            _note(actor, "take_holds", rows)
+    except IntegrityError:
+        taken = clashes({want(hold) for hold in rows})
+        words = first_few([clash.words(starts_at.tzinfo) for clash in taken])
+        raise BayOrPersonTaken(f"{words} Nothing was taken.") from None
+    return rows
+
+
+def release_holds(*, hold: Hold, actor: Account | None) -> list[Hold]:
+    """Give back all that is held for the same reason in the same unbroken stretch.
+
+    Raises
+    ------
+    HoldRefused
+        If the hold is a school's: it goes when another timetable is published.
+    """
+    if hold.session_id is not None:
+        raise HoldRefused("A school holds this; publish another timetable to free it.")
+    with transaction.atomic(durable=True):
+        given = kept_with(hold)
+        _note(actor, "release_holds", given)
+        Hold.objects.filter(pk__in=[each.pk for each in given]).delete()
+    return given
+
+
+def _refuse(note: str, resource: Bay | Instructor | None, lasts: timedelta) -> None:
+    if resource is None:
+        raise HoldRefused("Name a bay, an instructor or both.")
+    if not note:
+        raise HoldRefused("Say what the hold is for.")
+    if not timedelta(0) < lasts <= LONGEST:
+        raise HoldRefused("A hold ends after it starts, and within a week.")
+
+
+def _note(actor: Account | None, verb: str, holds: list[Hold]) -> None:
+    audit.note(
+        actor=actor,
+        verb=verb,
+        subject=holds[0],
+        what=holds[0].note,
+        held=[str(hold) for hold in holds],
+    )
