@@ -1,0 +1,108 @@
+"""The house at a glance: bookings, money, who teaches how much and how far bays are used."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import timedelta
+from decimal import Decimal
+
+from django.db.models import DurationField, F, Sum
+
+from lessons.models import Bay, Hours, Instructor, Session
+from lessons.queries.slots import Stretch, joined, whole_days
+from school.access import schools_for_owner
+from school.models import Account, School
+from school.queries.money import SchoolMoney
+from school.queries.schools import SchoolLine, schools_overview
+
+HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True)
+class Use:
+    """Hours of an instructor or a bay in published sessions, in all and by school."""
+
+    name: str
+    by_school: tuple[tuple[School, float], ...]
+    offered: float | None = None
+
+    @property
+    def hours(self) -> float:
+        return sum(hours for _, hours in self.by_school)
+
+    @property
+    def share(self) -> int | None:
+        """Per cent of what the instructor offered on the schools' days; None if nothing was."""
+        return round(100 * self.hours / self.offered) if self.offered else None
+
+
+@dataclass(frozen=True)
+class Overview:
+    schools: list[SchoolLine]
+    money: dict[str, SchoolMoney] = field(default_factory=dict)
+    instructors: list[Use] = field(default_factory=list)
+    bays: list[Use] = field(default_factory=list)
+
+
+def overview(account: Account) -> Overview:
+    """Everything the owner's page shows of the schools the account may see. Seven queries."""
+    lines = schools_overview(schools_for_owner(account))
+    schools = {line.school.pk: line.school for line in lines}
+    offered = _offered(schools.values())
+    taught, used = _hours_by("instructor", schools), _hours_by("bay", schools)
+    people = Instructor.objects.select_related("staff__account")
+    return Overview(
+        schools=lines,
+        money=_money(lines),
+        instructors=[Use(str(each), taught[each.pk], offered[each.pk]) for each in people],
+        bays=[Use(each.name, used[each.pk]) for each in Bay.objects.all()],
+    )
+
+
+def _money(lines: Iterable[SchoolLine]) -> dict[str, SchoolMoney]:
+    """What was charged and paid in all, by currency."""
+    totals: dict[str, SchoolMoney] = {}
+    for line in lines:
+        so_far = totals.get(line.school.currency, SchoolMoney(Decimal(0), Decimal(0)))
+        totals[line.school.currency] = SchoolMoney(
+            so_far.charged + line.money.charged, so_far.paid + line.money.paid
+        )
+    return totals
+
+
+def _hours_by(
+    resource: str, schools: Mapping[int, School]
+) -> defaultdict[int, tuple[tuple[School, float], ...]]:
+    """Hours in published sessions by instructor or bay, each by school."""
+    rows = (
+        Session.objects.filter(plan__is_published=True, plan__school__in=schools)
+        .order_by("plan__school__starts_on", "plan__school")
+        .values(resource, "plan__school", "plan__school__starts_on")
+        .annotate(lasts=Sum(F("ends_at") - F("starts_at"), output_field=DurationField()))
+    )
+    found: defaultdict[int, tuple[tuple[School, float], ...]] = defaultdict(tuple)
+    for row in rows:
+        found[row[resource]] += ((schools[row["plan__school"]], row["lasts"] / HOUR),)
+    return found
+
+
+def _offered(schools: Iterable[School]) -> defaultdict[int, float]:
+    """Hours that each instructor can teach on any day of these schools."""
+    windows = joined(whole_days(each.starts_on, each.ends_on, each.zone) for each in schools)
+    stretches: defaultdict[int, list[Stretch]] = defaultdict(list)
+    if windows:
+        for row in Hours.objects.filter(
+            starts_at__lt=windows[-1].ends_at, ends_at__gt=windows[0].starts_at
+        ):
+            stretches[row.instructor_id].append(Stretch(row.starts_at, row.ends_at))
+    found: defaultdict[int, float] = defaultdict(float)
+    for instructor, offered in stretches.items():
+        common = (_common(a, b) for a in joined(offered) for b in windows)
+        found[instructor] = sum(common, timedelta()) / HOUR
+    return found
+
+
+def _common(a: Stretch, b: Stretch) -> timedelta:
+    return max(timedelta(), min(a.ends_at, b.ends_at) - max(a.starts_at, b.starts_at))
