@@ -1,6 +1,6 @@
 """What the planner answers: a plan with the worth of each goal, or why there is none."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 
@@ -48,11 +48,10 @@ class Plan:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far the search is; ``goal`` is ``"first plan"`` until there is one."""
+    """A plan found on the way: in which step, what each goal counts in it, and when."""
 
-    goal: str
-    value: int | None
-    bound: int | None
+    step: str
+    values: Mapping[str, int]
     seconds: float
 
 
@@ -68,7 +67,7 @@ class Conflict:
     keys: tuple[str, ...] = ()
 
 
-class NoPlan(Exception):  # noqa: N818 - an answer, not a fault
+class NoPlan(Exception):
     """The rules cannot all hold.
 
     Attributes
@@ -89,5 +88,5 @@ class NoPlan(Exception):  # noqa: N818 - an answer, not a fault
         super().__init__(" ".join(conflict.words for conflict in self.conflicts))
 
 
-class OutOfTime(Exception):  # noqa: N818 - an answer, not a fault
+class OutOfTime(Exception):
     """Neither a plan nor a proof that there is none was found in the time given."""

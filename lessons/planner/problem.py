@@ -37,6 +37,11 @@ class Grid:
     slot_min: int
 
     @property
+    def slots(self) -> int:
+        """Slots of the whole school."""
+        return self.days * self.slots_per_day
+
+    @property
     def halves(self) -> tuple[range, range]:
         """The slots before and after lunch."""
         return range(self.lunch_after), range(self.lunch_after, self.slots_per_day)

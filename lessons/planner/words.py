@@ -1,0 +1,149 @@
+"""Rules in the words of the front desk, with the numbers that help to choose what gives way."""
+
+from collections.abc import Callable, Iterable, Sequence
+
+from lessons.planner.problem import LEFT_HANDED, Problem, SlotOfSchool, Visit
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a sentence has them: ``A, B and C``."""
+    names = list(names)
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def days_named(days: Iterable[int]) -> str:
+    """Days as people count them, from 1: ``day 1 and day 3``."""
+    return listed(f"day {day + 1}" for day in sorted(days))
+
+
+def in_words(problem: Problem, kind: str, keys: Sequence[str]) -> str:
+    """One sentence for a rule of a problem."""
+    return _WORDS[kind](problem, keys)
+
+
+def _visit(problem: Problem, key: str) -> Visit:
+    return next(visit for visit in problem.visits if visit.key == key)
+
+
+def _names(rows: Iterable[object], keys: Sequence[str]) -> str:
+    return listed(row.name for row in rows if row.key in keys)  # type: ignore[attr-defined]
+
+
+def _must_have(problem: Problem, keys: Sequence[str]) -> str:
+    visit, squads = _visit(problem, keys[0]), keys[1:]
+    who = _names(problem.squads, squads)
+    if len(squads) == len(problem.squads) > 1:
+        who = f"Each of the {len(squads)} squads"
+    return f"{who} must have {visit.name}, {problem.grid.hours(visit.slots)}."
+
+
+def _features(problem: Problem, keys: Sequence[str]) -> str:
+    visit = _visit(problem, keys[0])
+    suited = [bay.name for bay in problem.bays if visit.features <= bay.features]
+    having = f"{listed(suited)} only" if suited else "no bay"
+    return f"{visit.name} needs {listed(sorted(visit.features))}: {having}."
+
+
+def _left_handed(problem: Problem, keys: Sequence[str]) -> str:
+    visit = _visit(problem, keys[0])
+    squads = listed(squad.name for squad in problem.squads if squad.left_handed)
+    needs = visit.features | {LEFT_HANDED}
+    suited = [bay.name for bay in problem.bays if needs <= bay.features]
+    having = f"{listed(suited)} only" if suited else "none suits"
+    return f"{squads} needs a left-handed bay for {visit.name}: {having}."
+
+
+def _closed(problem: Problem, keys: Sequence[str]) -> str:
+    bays = [bay for bay in problem.bays if bay.key in keys]
+    verb = "are" if len(bays) > 1 else "is"
+    when = slots_named(bays[0].closed)
+    return f"{_names(bays, keys)} {verb} closed or taken on {when}."
+
+
+def slots_named(slots: Iterable[SlotOfSchool]) -> str:
+    """Slots as people count them, from 1: ``day 1, slots 3–5, and day 2, slot 1``."""
+    by_day: dict[int, list[int]] = {}
+    for day, slot in sorted(slots):
+        by_day.setdefault(day, []).append(slot)
+    return " and ".join(f"day {day + 1} {_runs(found)}" for day, found in by_day.items())
+
+
+def _runs(slots: Sequence[int]) -> str:
+    """``slot 1``, or ``slots 1–3, 5``."""
+    runs: list[list[int]] = []
+    for slot in slots:
+        if runs and runs[-1][-1] == slot - 1:
+            runs[-1].append(slot)
+        else:
+            runs.append([slot])
+    shown = [f"{run[0] + 1}–{run[-1] + 1}" if len(run) > 1 else str(run[0] + 1) for run in runs]
+    return f"slot{'s' if len(slots) > 1 else ''} {', '.join(shown)}"
+
+
+def _qualification(problem: Problem, keys: Sequence[str]) -> str:
+    taught = listed(visit.name for visit in problem.visits if visit.station == keys[0])
+    able = [person.name for person in problem.instructors if keys[0] in person.skills]
+    verb = "are" if len(able) > 1 else "is"
+    return (
+        f"Only {listed(able)} {verb} qualified for {taught}."
+        if able
+        else (f"No instructor is qualified for {taught}.")
+    )
+
+
+def _hours(problem: Problem, keys: Sequence[str]) -> str:
+    person = next(person for person in problem.instructors if person.key == keys[0])
+    free = slots_named(person.available)
+    return f"{person.name} is free on {free} only." if free else f"{person.name} is never free."
+
+
+def _load(problem: Problem, keys: Sequence[str]) -> str:
+    person = next(person for person in problem.instructors if person.key == keys[0])
+    return f"{person.name} teaches at most {problem.grid.hours(person.max_load)} a day."
+
+
+def _run(problem: Problem, keys: Sequence[str]) -> str:
+    person = next(person for person in problem.instructors if person.key == keys[0])
+    return f"{person.name} teaches at most {problem.grid.hours(person.max_run)} without a break."
+
+
+def _lunch(problem: Problem, _keys: Sequence[str]) -> str:
+    before, after = problem.grid.halves
+    return (
+        f"No visit runs over lunch: there are {len(before)} slots before it and {len(after)} after."
+    )
+
+
+def _days(problem: Problem, keys: Sequence[str]) -> str:
+    visit = _visit(problem, keys[0])
+    return f"{visit.name} is allowed on {days_named(visit.days or ())} only."
+
+
+def _order(problem: Problem, keys: Sequence[str]) -> str:
+    before, after = (_visit(problem, key).name for key in keys)
+    return f"{before} must be finished before {after} starts."
+
+
+def _walk(problem: Problem, keys: Sequence[str]) -> str:
+    here, there = keys
+    minutes = max(problem.walk(here, there), problem.walk(there, here))
+    return (
+        f"The walk between {here} and {there} takes {minutes} min, and only"
+        f" {problem.changeover_min} min are allowed between adjacent slots."
+    )
+
+
+_WORDS: dict[str, Callable[[Problem, Sequence[str]], str]] = {
+    "visit": _must_have,
+    "features": _features,
+    "left-handed": _left_handed,
+    "closed": _closed,
+    "qualification": _qualification,
+    "hours": _hours,
+    "load": _load,
+    "run": _run,
+    "lunch": _lunch,
+    "days": _days,
+    "order": _order,
+    "walk": _walk,
+}
