@@ -1,0 +1,115 @@
+"""What must hold for any school: checked by going through the plan and by trying everything."""
+
+from dataclasses import replace
+from random import Random
+from typing import TypeVar
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from lessons.planner.plan import NoPlan, Plan
+from lessons.planner.problem import Problem
+from lessons.planner.solve import solve
+from lessons.planner.why_not import explain
+from tests.lessons.planner.independent_checker import Checker
+from tests.lessons.planner.oracle import everything, holding_only, plans, possible
+from tests.lessons.planner.strategies import problems
+
+Row = TypeVar("Row")
+many = settings(max_examples=120, deadline=None)
+few = settings(max_examples=40, deadline=None)
+
+
+def answer(problem: Problem) -> Plan | NoPlan:
+    try:
+        return solve(problem, seconds=20)
+    except NoPlan as none:
+        return none
+
+
+@many
+@given(problems())
+def test_there_is_a_plan_that_passes_the_checker_or_none_can_be_found(problem: Problem) -> None:
+    found = answer(problem)
+    if isinstance(found, NoPlan):
+        assert found.conflicts
+        assert not possible(everything(problem))
+    else:
+        assert Checker(problem, found).check() == []
+
+
+@few
+@given(problems(sessions=9))
+def test_a_larger_plan_passes_the_checker_too(problem: Problem) -> None:
+    found = answer(problem)
+    if isinstance(found, NoPlan):
+        assert found.conflicts
+    else:
+        assert Checker(problem, found).check() == []
+
+
+@many
+@given(problems())
+def test_clashing_rules_clash_and_each_is_needed_when_the_set_says_so(problem: Problem) -> None:
+    if isinstance(answer(problem), NoPlan):
+        conflicts, minimal = explain(problem, seconds=20)
+        assert minimal
+        assert not possible(holding_only(problem, conflicts))
+        for one in conflicts:
+            rest = [conflict for conflict in conflicts if conflict is not one]
+            assert possible(holding_only(problem, rest)), one.words
+
+
+@few
+@given(problems(sessions=3))
+def test_the_goals_are_the_best_of_all_plans_taken_in_order(problem: Problem) -> None:
+    found = answer(problem)
+    if isinstance(found, Plan):
+        counted = {goal.name: goal.value for goal in found.goals}
+        assert found.status == "optimal"
+        assert counted == Checker(problem, found).goals()
+        best = min(
+            list(Checker(problem, replace(found, placements=rows)).goals().values())
+            for rows in plans(everything(problem))
+        )
+        assert list(counted.values()) == best
+
+
+@few
+@given(problems(), st.randoms(use_true_random=False))
+def test_other_names_in_another_order_change_nothing(problem: Problem, random: Random) -> None:
+    one, other = answer(problem), answer(renamed(problem, random))
+    assert type(one) is type(other)
+    if isinstance(one, Plan) and isinstance(other, Plan):
+        assert one.goals == other.goals
+
+
+def renamed(problem: Problem, random: Random) -> Problem:
+    """Every row under another key, in another order."""
+    names: dict[str, str] = {}
+
+    def key(old: str) -> str:
+        return names.setdefault(old, f"{random.randrange(1000)}-{len(names)}")
+
+    def shuffled(rows: list[Row]) -> tuple[Row, ...]:
+        return tuple(random.sample(rows, len(rows)))
+
+    visits = [
+        replace(v, key=key(v.key), station=key(v.station), after=frozenset(map(key, v.after)))
+        for v in problem.visits
+    ]
+    staff = [
+        replace(i, key=key(i.key), skills=frozenset(map(key, i.skills)))
+        for i in problem.instructors
+    ]
+    same = problem.same_instructor
+    return replace(
+        problem,
+        squads=shuffled([replace(s, key=key(s.key)) for s in problem.squads]),
+        visits=shuffled(visits),
+        bays=shuffled([replace(b, key=key(b.key), place=key(b.place)) for b in problem.bays]),
+        instructors=shuffled(staff),
+        walk_min={(key(a), key(b)): m for (a, b), m in problem.walk_min.items()},
+        lead=problem.lead and key(problem.lead),
+        same_instructor=same and (key(same[0]), key(same[1])),
+    )
