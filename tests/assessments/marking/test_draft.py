@@ -79,6 +79,24 @@ def test_a_draft_from_before_anothers_saving_becomes_a_correction(opened: Page, 
     assert desk.sent[0]["entry_id"] == OTHER
 
 
+def test_marks_refused_because_others_were_saved_as_this_entry_become_a_correction(
+    opened: Page, desk: Desk
+) -> None:
+    mark_needed(opened, desk)
+    sent = shown(opened)
+    saved = {**sent, "lead_elbow": [600, 300]}
+    desk.more = {"entryId": OTHER, "supersedes": ENTRY, "current": saved, "posted": sent}
+    opened.reload()
+    stage_box(opened)
+    assert shown(opened) == sent
+    desk.more["posted"] = None
+    opened.reload()
+    stage_box(opened)
+    assert shown(opened) == sent
+    save(opened)
+    assert (desk.sent[0]["entry_id"], desk.sent[0]["supersedes"]) == (OTHER, ENTRY)
+
+
 def test_start_again_can_be_undone(opened: Page, desk: Desk) -> None:
     mark_needed(opened, desk)
     before = shown(opened)

@@ -14,7 +14,8 @@ function start(data) {
   dropOldDrafts();
   const draft = new Draft(data.still.id);
   const kept = draft.read(data.supersedes);
-  const marks = new Marks(inOrder(form, data.landmarks), kept?.points ?? data.current ?? {});
+  const points = kept?.points ?? data.posted ?? data.current ?? {};
+  const marks = new Marks(inOrder(form, data.landmarks), points);
   const viewport = new Viewport(data.still.width, data.still.height);
   const stage = new Stage(form.querySelector("[data-stage]"), data.still, viewport);
   const page = new Page(form, data, { marks, stage });
@@ -27,6 +28,7 @@ function start(data) {
   marks.addEventListener("change", () => page.update());
   new ResizeObserver(() => page.draw()).observe(stage.root);
   page.update();
+  if (data.posted) page.saving.keep(); // refused: what was sent is a draft again
   form.setAttribute("data-ready", "");
 }
 

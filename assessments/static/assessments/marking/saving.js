@@ -17,7 +17,7 @@ export class Saving {
     this.part("start-again").addEventListener("click", () => marks.replaceAll(saved ?? {}));
     marks.addEventListener("change", () => {
       this.isRestored = false;
-      this.#keep();
+      this.keep();
     });
     window.addEventListener("beforeunload", (event) => {
       if (this.#isDirty && !this.#isKept && !this.#isSending) event.preventDefault();
@@ -53,7 +53,7 @@ export class Saving {
     return this.saved !== null && sameText(this.saved) === sameText(this.marks.points);
   }
 
-  #keep() {
+  keep() {
     const { points } = this.marks;
     if (this.#isSaved() || Object.keys(points).length === 0) this.draft.forget();
     else this.#isKept = this.draft.write(points, this.identity);
