@@ -1,0 +1,64 @@
+"""Intervals against published tables and against other implementations."""
+
+import pytest
+from scipy import stats
+
+from assessments.statistics.intervals import mean, proportion, spread
+
+# R. G. Newcombe, Statistics in Medicine 17 (1998) 857-872, table I, method 3 (score)
+NEWCOMBE = [
+    (81, 263, 0.2553, 0.3662),
+    (15, 148, 0.0624, 0.1605),
+    (0, 20, 0.0000, 0.1611),
+    (1, 29, 0.0061, 0.1718),
+]
+# Student (W. S. Gosset), Biometrika 6 (1908) 1-25: extra hours of sleep by the second drug
+SLEEP = [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4]
+
+
+@pytest.mark.parametrize(("successes", "trials", "low", "high"), NEWCOMBE)
+def test_the_score_interval_is_newcombes(
+    successes: int, trials: int, low: float, high: float
+) -> None:
+    share = proportion(successes, trials)
+    assert (round(share.low, 4), round(share.high, 4)) == (low, high)
+
+
+@pytest.mark.parametrize("trials", [1, 2, 5, 10, 50])
+def test_the_score_interval_is_scipys(trials: int) -> None:
+    for successes in range(trials + 1):
+        theirs = stats.binomtest(successes, trials).proportion_ci(method="wilson")
+        ours = proportion(successes, trials)
+        assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=1e-12)
+
+
+def test_the_mean_and_its_standard_error_are_students() -> None:
+    estimate = mean(SLEEP, resolution=0)
+    # 2.33 stands in the paper; its standard deviation divides by n, ours by n - 1
+    assert round(estimate.value, 2) == 2.33
+    assert estimate.standard_uncertainty == pytest.approx(stats.sem(SLEEP), rel=1e-12)
+
+
+def test_the_interval_of_the_mean_is_scipys() -> None:
+    estimate = mean(SLEEP, resolution=0)
+    theirs = stats.ttest_1samp(SLEEP, 0).confidence_interval(0.95)
+    assert (estimate.low, estimate.high) == pytest.approx(tuple(theirs), rel=1e-9)
+
+
+def test_the_interval_of_the_spread_is_that_of_chi_squared() -> None:
+    estimate, df = spread(SLEEP, resolution=0), len(SLEEP) - 1
+    low, high = stats.chi2(df).interval(0.95)
+    assert estimate.value == pytest.approx(stats.tstd(SLEEP), rel=1e-12)
+    assert df * estimate.value**2 / estimate.high**2 == pytest.approx(low, rel=1e-9)
+    assert df * estimate.value**2 / estimate.low**2 == pytest.approx(high, rel=1e-9)
+
+
+def test_the_spreads_uncertainty_is_that_of_the_guide() -> None:
+    """JCGM 100:2008, table E.1: 24 % of the standard deviation for ten observations."""
+    estimate = spread(SLEEP, resolution=0)
+    assert estimate.standard_uncertainty / estimate.value == pytest.approx(0.24, abs=0.005)
+
+
+def test_a_rounded_reading_is_in_doubt_by_029_of_its_step() -> None:
+    """JCGM 100:2008, F.2.2.1: 0.29 of the step for an indication that does not change."""
+    assert mean([140.0, 140.0, 140.0], 1.0).standard_uncertainty == pytest.approx(0.29, abs=0.002)
