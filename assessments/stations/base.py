@@ -1,0 +1,135 @@
+"""What a station module exposes, and the values that pass through it.
+
+A payload is what was typed or marked, as plain JSON in SI units. The form only makes a payload of
+what was typed; whether it can be right is for `compute` to say, so that a payload that reaches the
+action by another way is held to the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal, TypeGuard
+
+from django import forms
+
+if TYPE_CHECKING:
+    from assessments.models import Still
+
+Payload = dict[str, Any]
+
+
+def is_list_of_objects(value: object) -> TypeGuard[list[dict[str, Any]]]:
+    return isinstance(value, list) and all(isinstance(item, dict) for item in value)
+
+
+@dataclass(frozen=True)
+class MeasureValue:
+    """A number with its unit and its worth.
+
+    `low` and `high` bound 95 %. They and the standard uncertainty are None where nothing is
+    known of it, as for a single shot. `source` says how both were come by.
+    """
+
+    name: str
+    value: float
+    unit: str
+    standard_uncertainty: float | None
+    low: float | None
+    high: float | None
+    source: str
+
+
+Measures = Mapping[str, MeasureValue]
+
+
+@dataclass(frozen=True)
+class MeasureKind:
+    """A measure that a station gives, as it is titled and written; `better` if a side is."""
+
+    name: str
+    title: str
+    unit: str
+    decimals: int
+    better: Literal["higher", "lower", "none"] = "none"
+    primary: bool = False
+    signed: bool = False
+
+
+@dataclass(frozen=True)
+class Context:
+    """What the measures need beside the payload."""
+
+    still: Still | None = None
+
+
+@dataclass(frozen=True)
+class Computed:
+    """The measures of an entry, and codes of what is doubtful about it."""
+
+    measures: tuple[MeasureValue, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+class StationForm(forms.Form):
+    """The form of a station. The id is made before anything is typed, so that sending the same
+    form twice records one entry."""
+
+    entry_id = forms.UUIDField(widget=forms.HiddenInput)
+    supersedes = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    def payload(self) -> Payload:
+        """What was typed, once the form is valid."""
+        raise NotImplementedError
+
+    @classmethod
+    def initial_from(cls, payload: Payload) -> dict[str, Any]:
+        """What to fill the form with so that it gives `payload` again."""
+        raise NotImplementedError
+
+    def field_for(self, place: str) -> str | None:
+        """The field that holds this place of the payload; None if no single one does."""
+        return place if place in self.fields else None
+
+
+@dataclass(frozen=True)
+class StationModule:
+    """A station: how it is filled in, what it measures, how that is shown.
+
+    Parameters
+    ----------
+    compute
+        Measures of a payload. Raises `EntryRefused` if it cannot be right, and the impact station
+        `StillRefused`.
+    repeats
+        Whether several entries of one attendee stand side by side in a phase, as several swings
+        do. Otherwise a second one can only correct the first.
+    needs_still
+        An entry belongs to a still and is marked on it.
+    page_template
+        A partial with the form's fields, given `form`.
+    detail_template, details
+        A partial with what was recorded beside the measures, given `payload` and what `details`
+        makes of it.
+    chart
+        Intake and exit, either of which may be missing, as what `chart_template` draws.
+    verdicts
+        What the measures say, as sentences.
+    warning_words
+        A sentence for each code in `Computed.warnings`.
+    """
+
+    kind: str
+    title: str
+    form_class: type[StationForm]
+    measures: tuple[MeasureKind, ...]
+    compute: Callable[[Payload, Context], Computed]
+    page_template: str = "assessments/stations/fields.html"
+    detail_template: str | None = None
+    details: Callable[[Payload], dict[str, Any]] | None = None
+    chart: Callable[[Measures | None, Measures | None], dict[str, Any]] | None = None
+    chart_template: str | None = None
+    repeats: bool = False
+    needs_still: bool = False
+    verdicts: Callable[[Measures], tuple[str, ...]] | None = None
+    warning_words: Mapping[str, str] = field(default_factory=dict)

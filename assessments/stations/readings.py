@@ -1,0 +1,71 @@
+"""Measures of a station as they are written: the number, what it is worth, its unit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from assessments.impact.words import UNITS
+from assessments.stations.base import MeasureKind, Measures, MeasureValue
+
+
+@dataclass(frozen=True)
+class Reading:
+    """`worth` is 95 %: `± 0.6` where the interval is even to both sides, else `45 to 92`."""
+
+    title: str
+    value: str
+    unit: str
+    worth: str
+    source: str
+
+    @property
+    def bare(self) -> str:
+        """Without the unit: `+2.4 ± 0.9`, `90 (60 to 98)`."""
+        if not self.worth or self.worth.startswith("±"):
+            return f"{self.value} {self.worth}".rstrip()
+        return f"{self.value} ({self.worth})"
+
+    @property
+    def text(self) -> str:
+        """On one line: `+2.4 ± 0.9 ball diameters`, `5.0 ± 1.2°`."""
+        return f"{self.bare}{'' if self.unit == '°' else ' '}{self.unit}".rstrip()
+
+
+def readings(kinds: Iterable[MeasureKind], measures: Measures) -> list[Reading]:
+    """Those of the kinds that were measured, in their order."""
+    return [reading(kind, measures[kind.name]) for kind in kinds if kind.name in measures]
+
+
+def reading(kind: MeasureKind, measure: MeasureValue) -> Reading:
+    return Reading(
+        kind.title[:1].upper() + kind.title[1:],
+        written(measure.value, kind),
+        UNITS.get(kind.unit, kind.unit),
+        _worth(kind, measure),
+        measure.source,
+    )
+
+
+def written(value: float, kind: MeasureKind) -> str:
+    """A value to the decimals of its kind; a signed one shows its sign unless it reads as 0."""
+    text = f"{value:.{kind.decimals}f}"
+    if float(text) == 0:
+        return text.lstrip("-")
+    return f"{value:{'+' if kind.signed else ''}.{kind.decimals}f}".replace("-", "−")
+
+
+def _worth(kind: MeasureKind, measure: MeasureValue) -> str:
+    """Two standard uncertainties or the interval, whichever is wider, rounded up.
+
+    With few degrees of freedom the interval is wider than two standard uncertainties.
+    """
+    if measure.low is None or measure.high is None or measure.standard_uncertainty is None:
+        return ""
+    below, above = measure.value - measure.low, measure.high - measure.value
+    step = 10**-kind.decimals
+    if abs(above - below) > step:
+        return f"{written(measure.low, kind)} to {written(measure.high, kind)}"
+    half = max(2 * measure.standard_uncertainty, below, above)
+    return f"± {math.ceil(half / step - 1e-9) * step:.{kind.decimals}f}"

@@ -1,0 +1,123 @@
+"""Rows and inputs of the assessments app for tests. Every default is valid."""
+
+import json
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import factory
+from django.core.files.uploadedfile import SimpleUploadedFile
+from factory.django import DjangoModelFactory
+from PIL import Image
+
+from assessments.models import Entry, Measure, Still
+from lessons.models import Session
+from school.models import Account, Enrolment
+from tests.factories import EnrolmentFactory
+from tests.lessons.factories import (
+    SessionFactory,
+    SquadFactory,
+    SquadMemberFactory,
+    instructor_for,
+)
+
+STILLS = Path(__file__).parents[2] / "fixtures" / "stills"
+STRONG, FLIP = "01_iron_right_strong", "03_iron_right_flip"
+
+
+class StillFactory(DjangoModelFactory[Still]):
+    """The row of a still; its picture is whatever `picture__data` says."""
+
+    class Meta:
+        model = Still
+
+    id = factory.LazyFunction(uuid4)
+    enrolment = factory.SubFactory(EnrolmentFactory)
+    phase = "intake"
+    club_class = "iron"
+    handedness = "right"
+    picture = factory.django.FileField(filename="still.jpg")
+    sha256 = factory.LazyFunction(lambda: uuid4().hex * 2)
+    width_px = 1280
+    height_px = 960
+
+
+class EntryFactory(DjangoModelFactory[Entry]):
+    """A putting entry without measures."""
+
+    class Meta:
+        model = Entry
+
+    id = factory.LazyFunction(uuid4)
+    enrolment = factory.SubFactory(EnrolmentFactory)
+    kind = "putting"
+    phase = "intake"
+    payload = factory.LazyFunction(lambda: putts(9, 5, 3))
+    payload_sha256 = "0" * 64
+
+
+class MeasureFactory(DjangoModelFactory[Measure]):
+    class Meta:
+        model = Measure
+
+    entry = factory.SubFactory(EntryFactory)
+    name = "make_rate_2m"
+    value = 50.0
+    unit = "%"
+    standard_uncertainty = 13.4
+    source = "5 of 10 holed; Wilson's interval"
+
+
+def session_at(account: Account, kind: str, phase: str = "intake", squad: int = 1) -> Session:
+    """A published session that the account teaches, where `kind` is recorded of a squad."""
+    session: Session = SessionFactory.create(
+        instructor=instructor_for(account),
+        visit__phase=phase,
+        visit__station__slug=kind.replace("_", "-"),
+        visit__station__entry_kind=kind,
+        squad=SquadFactory.create(),
+        plan__school=factory.SelfAttribute("..squad.school"),
+    )
+    SquadMemberFactory.create_batch(squad, squad=session.squad)
+    return session
+
+
+def attendee_of(session: Session, number: int = 0) -> Enrolment:
+    return session.squad.members.all()[number].enrolment
+
+
+def marks_of(name: str = STRONG) -> dict[str, list[float]]:
+    marks: dict[str, list[float]] = json.loads((STILLS / f"{name}.json").read_text())[
+        "landmarks_px"
+    ]
+    return marks
+
+
+def marking(name: str = STRONG) -> dict[str, Any]:
+    return {"landmarks": marks_of(name), "click_sd_px": 1.5}
+
+
+def putts(*holed: int, balls: int = 10) -> dict[str, Any]:
+    """Balls holed from 1, 2, 3 m."""
+    return {
+        "putts": [
+            {"distance_m": metres, "holed": count, "balls": balls}
+            for metres, count in enumerate(holed, 1)
+        ]
+    }
+
+
+def picture(size: tuple[int, int] = (640, 480), mode: str = "RGB", **fill: Any) -> Image.Image:
+    return Image.new(mode, size, **fill)
+
+
+def upload_of(image: Image.Image, kind: str = "JPEG", **options: Any) -> SimpleUploadedFile:
+    out = BytesIO()
+    image.save(out, kind, **options)
+    return SimpleUploadedFile(f"still.{kind.lower()}", out.getvalue())
+
+
+def rendering(name: str = STRONG) -> SimpleUploadedFile:
+    """A rendered still of the house, as a camera would give it."""
+    return SimpleUploadedFile(f"{name}.jpg", (STILLS / f"{name}.jpg").read_bytes(), "image/jpeg")

@@ -1,0 +1,147 @@
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assessments.errors import EntryRefused
+from assessments.stations.ball_flight import STATION, BallFlightForm
+from assessments.stations.base import Context, MeasureValue
+
+SHOT = {
+    "carry_m": 130.0,
+    "side_m": -4.0,
+    "ball_speed_mps": 46.0,
+    "club_speed_mps": 34.0,
+    "launch_deg": 17.0,
+}
+ENTRY = {"entry_id": "3f0f2b1a-0000-4000-8000-000000000001", "club_class": "iron"}
+IMPERIAL = ENTRY | {"distance_unit": "yd", "speed_unit": "mph"}
+
+
+def shots(*changes: dict[str, Any], club: str = "iron") -> dict[str, Any]:
+    return {"club_class": club, "shots": [SHOT | change for change in changes]}
+
+
+def measured(payload: dict[str, Any]) -> dict[str, MeasureValue]:
+    return {value.name: value for value in STATION.compute(payload, Context()).measures}
+
+
+def refusal(payload: dict[str, Any]) -> dict[str, str]:
+    with pytest.raises(EntryRefused) as refused:
+        STATION.compute(payload, Context())
+    return refused.value.words
+
+
+def test_the_typical_shot_is_the_mean_with_students_interval() -> None:
+    carry = measured(shots({"carry_m": 120.0}, {"carry_m": 130.0}, {"carry_m": 140.0}))["carry_m"]
+    u = math.hypot(10 / math.sqrt(3), 1 / math.sqrt(12))
+    assert (carry.value, carry.standard_uncertainty) == pytest.approx((130.0, u))
+    assert carry.high == pytest.approx(130 + 4.3027 * u, abs=1e-3)
+    assert carry.source == "mean of 3 shots; their scatter and Student's t"
+
+
+def test_the_spread_is_a_measure_of_its_own() -> None:
+    side = measured(shots({"side_m": -10.0}, {"side_m": 10.0}))["side_spread_m"]
+    assert side.value == pytest.approx(math.sqrt(200))
+
+
+def test_one_shot_has_no_worth_and_no_spread() -> None:
+    found = measured(shots({}))
+    assert "carry_spread_m" not in found
+    assert found["carry_m"].standard_uncertainty is None
+    assert "one shot" in found["carry_m"].source
+
+
+def test_the_ratio_is_taken_shot_by_shot() -> None:
+    found = measured(
+        shots(
+            {"ball_speed_mps": 45.0, "club_speed_mps": 30.0},
+            {"ball_speed_mps": 39.0, "club_speed_mps": 30.0},
+            {"club_speed_mps": None},
+        )
+    )
+    assert found["speed_ratio"].value == pytest.approx(1.4)
+
+
+def test_what_was_not_read_gives_no_measure() -> None:
+    assert set(measured({"club_class": "iron", "shots": [{"carry_m": 100.0}]})) == {"carry_m"}
+
+
+def test_a_ball_faster_than_any_club_can_send_it_is_refused() -> None:
+    words = refusal(shots({}, {"ball_speed_mps": 60.0}))
+    assert list(words) == ["shots.1.ball_speed"]
+    assert "1.76 times" in words["shots.1.ball_speed"]
+
+
+def test_the_best_strike_there_is_passes() -> None:
+    assert measured(shots({"ball_speed_mps": 34.0 * 1.5}))["speed_ratio"].value == pytest.approx(
+        1.5
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "name"),
+    [
+        ({"carry_m": 900.0}, "carry"),
+        ({"carry_m": None}, "carry"),
+        ({"carry_m": math.nan}, "carry"),
+        ({"side_m": 250.0}, "side"),
+        ({"launch_deg": 90.0}, "launch"),
+        ({"club_speed_mps": "fast"}, "club_speed"),
+        ({"spin": 6000}, "unknown"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_field(change: dict[str, Any], name: str) -> None:
+    assert refusal(shots(change))[f"shots.0.{name}"].startswith("Shot 1: ")
+
+
+@pytest.mark.parametrize(
+    "payload",
+    [
+        {"club_class": "iron"},
+        {"club_class": "iron", "shots": []},
+        {"club_class": "iron", "shots": ["far"]},
+        shots(*[{}] * 11),
+        shots({}, club="putter"),
+    ],
+)
+def test_anything_else_is_refused_in_words(payload: dict[str, Any]) -> None:
+    assert all(words.endswith(".") for words in refusal(payload).values())
+
+
+def test_limits_are_told_in_the_units_that_were_typed() -> None:
+    payload = shots({"carry_m": 900.0}) | {"entered_in": {"distance": "yd", "speed": "mph"}}
+    assert "0 to 437 yd" in refusal(payload)["shots.0.carry"]
+
+
+def test_yards_and_miles_an_hour_are_stored_as_metres_and_metres_a_second() -> None:
+    form = BallFlightForm(IMPERIAL | {"carry_1": "150", "ball_speed_1": "100"})
+    assert form.is_valid(), form.errors
+    assert form.payload()["shots"] == [{"carry_m": 137.16, "ball_speed_mps": 44.704}]
+
+
+def test_an_empty_row_between_is_left_out_and_errors_still_find_their_row() -> None:
+    form = BallFlightForm(IMPERIAL | {"carry_1": "150", "carry_4": "150", "side_4": "-3"})
+    assert form.is_valid()
+    assert len(form.payload()["shots"]) == 2
+    assert form.field_for("shots.1.carry") == "carry_4"
+    assert form.field_for("club_class") == "club_class"
+    assert form.field_for("shots") is None
+
+
+@settings(deadline=None)
+@given(st.integers(0, 4000), st.integers(-900, 900), st.integers(10, 2400))
+def test_what_was_typed_comes_back_as_it_was_typed(carry: int, side: int, speed: int) -> None:
+    """To one decimal, in yards and miles an hour."""
+    typed = {"carry_1": carry / 10, "side_1": side / 10, "ball_speed_1": speed / 10}
+    form = BallFlightForm(IMPERIAL | {name: str(value) for name, value in typed.items()})
+    assert form.is_valid()
+    initial = BallFlightForm.initial_from(form.payload())
+    assert {name: initial[name] for name in typed} == typed
+
+
+def test_rows_that_are_folded_away_open_when_they_hold_something() -> None:
+    assert not BallFlightForm(IMPERIAL | {"carry_1": "150"}).has_more()
+    assert BallFlightForm(IMPERIAL | {"carry_9": "150"}).has_more()
