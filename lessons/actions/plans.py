@@ -184,10 +184,10 @@ def _sessions(plan: Plan, answer: Answer) -> Iterator[Session]:
 
 def _verdict(none: NoPlan) -> str:
     if not none.together:
-        return "There is no timetable: each of these rules it out."
+        return "Each of these rules out any timetable."
     if none.minimal:
-        return "There is no timetable: these cannot all hold. If any one gives way, there is one."
-    return "There is no timetable: these cannot all hold."
+        return "These cannot all hold. If any one of them gives way, there is a timetable."
+    return "These cannot all hold."
 
 
 def _refuse_to_publish(plan: Plan) -> None:

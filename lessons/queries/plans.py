@@ -9,28 +9,13 @@ from school.models import LeasedJob, School
 
 @dataclass(frozen=True)
 class Planning:
-    """The search that waits or runs, the newest answer and the plan that is published.
-
-    The answer is a draft, a published plan, or the reasons why there is none.
-    """
+    """Each at most one plan: the search that waits or runs; the newest search if it found
+    nothing; the newest plan found since the published one; the published one."""
 
     search: Plan | None
-    answer: Plan | None
+    refusal: Plan | None
+    draft: Plan | None
     published: Plan | None
-
-    @property
-    def draft(self) -> Plan | None:
-        """The newest plan found, unless it is or was published."""
-        if self.answer and self.answer.state == Plan.State.DONE and not self.answer.published_at:
-            return self.answer
-        return None
-
-    @property
-    def refusal(self) -> Plan | None:
-        """Why the newest search found nothing."""
-        if self.answer and self.answer.state == Plan.State.PARKED:
-            return self.answer
-        return None
 
     @property
     def wants_a_search(self) -> bool:
@@ -39,12 +24,16 @@ class Planning:
 
 
 def planning_of(school: School) -> Planning:
-    """Three queries."""
-    finished = [LeasedJob.State.DONE, LeasedJob.State.PARKED]
+    """Four queries."""
+    state = LeasedJob.State
+    published = published_plan(school)
+    ended = school.plans.filter(state__in=[state.DONE, state.PARKED]).first()
+    found = school.plans.filter(state=state.DONE, published_at__isnull=True).first()
     return Planning(
-        search=school.plans.exclude(state__in=finished).first(),
-        answer=school.plans.filter(state__in=finished).first(),
-        published=published_plan(school),
+        search=school.plans.filter(state__in=[state.QUEUED, state.RUNNING]).first(),
+        refusal=ended if ended and ended.state == state.PARKED else None,
+        draft=found if found and (published is None or found.pk > published.pk) else None,
+        published=published,
     )
 
 

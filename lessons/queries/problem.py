@@ -1,10 +1,11 @@
 """The rows of one school as the planner's problem.
 
-Keys are primary keys as text; places, features and stations keep their slugs.
+Keys are primary keys as text, and slugs for stations. Places and features go by their names,
+because those are what the planner says when there is no plan.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Count, Prefetch, Q, QuerySet
@@ -41,7 +42,7 @@ def problem_for(school: School) -> planner.Problem:
         visits=tuple(_visit(visit, len(school.dates)) for visit in visits),
         bays=tuple(_bay(bay, taken.bays[bay.pk]) for bay in _open_bays()),
         instructors=tuple(_instructor(p, slots, taken.instructors[p.pk]) for p in people),
-        walk_min={(walk.a_id, walk.b_id): walk.minutes for walk in rows.Walk.objects.all()},
+        walk_min=_walks(),
         changeover_min=CHANGEOVER_MIN,
         lead=None if lead is None else str(lead),
         same_instructor=_intake_and_exit(visits),
@@ -75,7 +76,7 @@ def _visit(visit: rows.Visit, days: int) -> planner.Visit:
         name=visit.name,
         station=visit.station_id,
         slots=visit.slots,
-        features=frozenset(feature.pk for feature in visit.station.needs.all()),
+        features=_names(visit.station.needs.all()),
         handed=visit.station.is_handed,
         days=frozenset(range(visit.first_day - 1, min(visit.last_day, days))),
         after=frozenset(str(earlier.pk) for earlier in visit.after.all()),
@@ -83,12 +84,24 @@ def _visit(visit: rows.Visit, days: int) -> planner.Visit:
 
 
 def _open_bays() -> QuerySet[rows.Bay]:
-    return rows.Bay.objects.filter(is_open=True).prefetch_related("features")
+    return (
+        rows.Bay.objects.filter(is_open=True).select_related("place").prefetch_related("features")
+    )
 
 
 def _bay(bay: rows.Bay, taken: Taken) -> planner.Bay:
-    features = frozenset(feature.pk for feature in bay.features.all())
-    return planner.Bay(str(bay.pk), bay.name, bay.place_id, features, taken)
+    return planner.Bay(str(bay.pk), bay.name, str(bay.place), _names(bay.features.all()), taken)
+
+
+def _names(features: Iterable[rows.Feature]) -> frozenset[str]:
+    """Names, but for the one feature that the planner itself knows."""
+    left = rows.Feature.LEFT_HANDED
+    return frozenset(planner.LEFT_HANDED if each.pk == left else each.name for each in features)
+
+
+def _walks() -> dict[tuple[str, str], int]:
+    walks = rows.Walk.objects.select_related("a", "b")
+    return {(str(walk.a), str(walk.b)): walk.minutes for walk in walks}
 
 
 def _instructors(slots: Slots) -> QuerySet[rows.Instructor]:

@@ -7,7 +7,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from lessons.actions.holds import take_holds
-from lessons.models import Hold, Hours, Instructor
+from lessons.models import Hold, Hours, Instructor, Walk
+from lessons.planner import problem as planner
 from lessons.planner.problem import Instructor as Person
 from lessons.planner.problem import validate
 from lessons.queries.problem import problem_for
@@ -17,6 +18,7 @@ from tests.factories import ProgrammeFactory, SchoolFactory
 from tests.lessons.factories import (
     BayFactory,
     InstructorFactory,
+    PlaceFactory,
     SessionFactory,
     SquadFactory,
     SquadMemberFactory,
@@ -68,7 +70,7 @@ def test_a_visit_brings_its_station_days_and_order() -> None:
     second.after.add(first)
     _, found = problem_for(SchoolFactory.create(programme=programme)).visits
     assert (found.station, found.slots, found.handed) == ("impact", 2, True)
-    assert found.features == {"hitting"}
+    assert found.features == {"hitting place"}
     assert found.days == frozenset({1, 2})
     assert found.after == {str(first.pk)}
 
@@ -198,3 +200,15 @@ def test_the_number_of_queries_does_not_grow() -> None:
     for instructor in InstructorFactory.create_batch(2):
         offer_hours(instructor, small)
     assert before == counted(small) == 11
+
+
+def test_places_and_features_go_by_the_names_that_people_know() -> None:
+    school = small_school()
+    one, other = PlaceFactory.create(slug="a", name="Dunes"), PlaceFactory.create(slug="b")
+    Walk.objects.create(a=one, b=other, minutes=7)
+    bay = BayFactory.create(place=one, features=["left-handed"])
+    bay.features.create(slug="lm", name="launch monitor")
+    problem = problem_for(school)
+    found = next(each for each in problem.bays if each.key == str(bay.pk))
+    assert (found.place, problem.walk("Dunes", "Range")) == ("Dunes", 7)
+    assert found.features == {planner.LEFT_HANDED, "launch monitor"}

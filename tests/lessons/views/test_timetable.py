@@ -120,11 +120,11 @@ def test_times_are_those_of_the_school(desk: Client) -> None:
 def test_why_there_is_no_timetable_is_told_rule_by_rule(desk: Client) -> None:
     plan = PlanFactory.create(
         state="parked",
-        reason="There is no timetable: these cannot all hold.",
+        reason="These cannot all hold.",
         conflicts=[{"rule": "hours", "words": "Ines teaches only on Friday."}],
     )
     text = page(desk, plan.school)
-    assert "these cannot all hold" in text
+    assert "These cannot all hold." in text
     assert "<li>Ines teaches only on Friday.</li>" in text
 
 
