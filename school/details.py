@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
+from unicodedata import normalize
 
 from school.errors import GuardianNeeded, MarramError
 
@@ -32,7 +33,7 @@ class GolferDetails:
 
         Empty when neither is known; such a golfer is never recognised again.
         """
-        name = self.full_name.casefold()
+        name = normalize("NFC", self.full_name).casefold()
         found: list[Key] = []
         if self.email:
             found.append(("e-mail", self.email.lower(), name))
@@ -41,9 +42,12 @@ class GolferDetails:
         return found
 
     def filled_over(self, other: GolferDetails) -> GolferDetails:
-        """These details, with `other`'s wherever these are empty."""
+        """These details, with `other`'s wherever these are empty, and the name as `other` has it:
+        who was known again by it only had it spelt with other capitals."""
         mine: dict[str, Any] = {
-            name: value for name, value in asdict(self).items() if value not in ("", None)
+            name: value
+            for name, value in asdict(self).items()
+            if value not in ("", None) and name != "full_name"
         }
         return replace(other, **mine)
 

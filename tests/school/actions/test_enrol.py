@@ -3,6 +3,7 @@
 from datetime import date
 from decimal import Decimal
 from typing import Any
+from unicodedata import normalize
 from unittest.mock import patch
 
 import pytest
@@ -96,6 +97,14 @@ def test_a_golfer_on_file_is_known_again_and_brought_up_to_date() -> None:
     golfer.refresh_from_db()
     assert enrolment.golfer == golfer
     assert (golfer.handedness, golfer.phone) == ("left", "01632 960301")
+
+
+def test_a_name_is_the_same_however_its_accents_and_capitals_are_spelt() -> None:
+    golfer = GolferFactory.create(full_name="Łukasz Żółć", email="lukasz@example.org")
+    spelt = normalize("NFD", "łukasz żółć")
+    details = GolferDetails(full_name=spelt, handedness="right", email="Lukasz@example.org")
+    known = enrol(school=SchoolFactory.create(), golfer=details, actor=None).golfer
+    assert (known, known.full_name) == (golfer, "Łukasz Żółć")
 
 
 def test_a_child_under_a_parents_email_is_somebody_else() -> None:
