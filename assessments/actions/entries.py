@@ -1,0 +1,164 @@
+"""Recording what was measured or written at a station."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from uuid import UUID
+
+from assessments.actions.recording import lock_attendee, refuse_unless_filmed, refuse_unless_taught
+from assessments.errors import EntryConflict, EntryRefused
+from assessments.models import Entry, Measure, Still
+from assessments.stations import registry
+from assessments.stations.base import Computed, Context, Payload, StationModule
+from lessons.models import Phase, Session
+from school.actions.audit import note
+from school.actions.retry import in_a_fresh_transaction
+from school.models import Account, Enrolment, School
+
+
+def record_entry(
+    *,
+    id: UUID,  # noqa: A002
+    enrolment: Enrolment,
+    kind: str,
+    phase: str,
+    payload: Payload,
+    recorded_by: Account,
+    session: Session | None = None,
+    still: Still | None = None,
+    supersedes: Entry | None = None,
+) -> Entry:
+    """Record one entry with its measures; sending the same one again changes nothing.
+
+    A correction names the entry that it supersedes, which stays. It is taken after the school has
+    closed too, as is what arrives late from a place without a network; the trail says so.
+
+    Raises EntryRefused or StillRefused if the payload cannot be right, EntryConflict if the id
+    holds something else or somebody recorded or corrected the same meanwhile, ConsentMissing for
+    a still without consent to filming, NotTaughtHere, NotEnrolled.
+    """
+    station = registry().get(kind)
+    if station is None or phase not in Phase.values:
+        raise EntryRefused({"kind": f"There is no station for {kind} at {phase}."})
+    computed = station.compute(payload, Context(still))
+    wanted = Entry(
+        id=id,
+        enrolment=enrolment,
+        kind=kind,
+        phase=phase,
+        session=session,
+        still=still,
+        payload=payload,
+        payload_sha256=fingerprint(payload),
+        supersedes=supersedes,
+        warnings=list(computed.warnings),
+        recorded_by=recorded_by,
+    )
+
+    def body() -> Entry:
+        attendee = lock_attendee(enrolment)
+        known = Entry.objects.filter(pk=id).first()
+        if known is not None:
+            return _same_or_conflict(known, wanted)
+        refuse_unless_taught(attendee, recorded_by)
+        if still is not None:
+            refuse_unless_filmed(attendee)
+        _refuse_mismatch(wanted, station)
+        _refuse_overtaken(wanted, station)
+        return _write(wanted, computed, attendee.school)
+
+    return in_a_fresh_transaction(body)
+
+
+def fingerprint(payload: Payload) -> str:
+    """The same for the same content, whatever the order of its keys."""
+    text = json.dumps(payload, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _same_or_conflict(known: Entry, wanted: Entry) -> Entry:
+    columns = ("enrolment_id", "kind", "phase", "still_id", "supersedes_id", "payload_sha256")
+    if any(getattr(known, column) != getattr(wanted, column) for column in columns):
+        raise EntryConflict(
+            "This form was saved before with other content, which stands. "
+            "What is typed here is kept: save it once more to record it as well.",
+            known,
+        )
+    return known
+
+
+def _refuse_mismatch(wanted: Entry, station: StationModule) -> None:
+    """Refuse parts that belong to another attendee, station or school."""
+    still, session, older = wanted.still, wanted.session, wanted.supersedes
+    if (still is not None) != station.needs_still:
+        raise EntryRefused({"still": f"{station.title} is recorded with a still or without one."})
+    if still is not None and (still.enrolment_id, still.phase) != (
+        wanted.enrolment_id,
+        wanted.phase,
+    ):
+        raise EntryRefused({"still": "The still is of somebody else or of another day."})
+    if session is not None and session.plan.school_id != wanted.enrolment.school_id:
+        raise EntryRefused({"session": "The session belongs to another school."})
+    if older is not None and _place(older) != _place(wanted):
+        raise EntryRefused({"supersedes": "A correction is of the same attendee and station."})
+
+
+def _place(entry: Entry) -> tuple[object, ...]:
+    return entry.enrolment_id, entry.kind, entry.phase, entry.still_id
+
+
+def _refuse_overtaken(wanted: Entry, station: StationModule) -> None:
+    """Refuse what does not follow on what stands now."""
+    standing = newest(wanted.supersedes) if wanted.supersedes else _only_one(wanted, station)
+    if standing is not None and standing.pk != wanted.supersedes_id:
+        did = "corrected" if wanted.supersedes else "recorded"
+        raise EntryConflict(
+            f"{standing.recorded_by} has {did} this meanwhile. What is typed here is kept: "
+            "compare it with what stands, and save once more to correct it.",
+            standing,
+        )
+
+
+def newest(entry: Entry) -> Entry:
+    """The end of the chain of corrections that starts at `entry`."""
+    following = Entry.objects.filter(supersedes=entry).select_related("recorded_by").first()
+    return entry if following is None else newest(following)
+
+
+def _only_one(wanted: Entry, station: StationModule) -> Entry | None:
+    """The entry that stands where only one may."""
+    if station.repeats and wanted.still is None:
+        return None
+    same = Entry.objects.filter(
+        enrolment=wanted.enrolment_id, kind=wanted.kind, phase=wanted.phase, still=wanted.still
+    )
+    return same.filter(superseded_by__isnull=True).select_related("recorded_by").first()
+
+
+def _write(entry: Entry, computed: Computed, school: School) -> Entry:
+    entry.save(force_insert=True)
+    Measure.objects.bulk_create(
+        Measure(
+            entry=entry,
+            name=value.name,
+            value=value.value,
+            unit=value.unit,
+            standard_uncertainty=value.standard_uncertainty,
+            low=value.low,
+            high=value.high,
+            source=value.source,
+        )
+        for value in computed.measures
+    )
+    note(
+        actor=entry.recorded_by,
+        verb="correct_entry" if entry.supersedes_id else "record_entry",
+        subject=entry,
+        kind=entry.kind,
+        phase=entry.phase,
+        enrolment=entry.enrolment_id,
+        supersedes=str(entry.supersedes_id) if entry.supersedes_id else None,
+        after_closing=school.state == School.State.CLOSED,
+    )
+    return entry

@@ -1,0 +1,90 @@
+"""Keeping a still."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.core.files.base import ContentFile, File
+from django.core.files.storage import default_storage
+
+from assessments.actions.recording import lock_attendee, refuse_unless_filmed, refuse_unless_taught
+from assessments.errors import StillConflict
+from assessments.models import Still
+from assessments.pictures import safe_picture
+from school.actions.audit import note
+from school.actions.retry import in_a_fresh_transaction
+from school.models import Account, Enrolment
+
+
+def add_still(
+    *,
+    id: UUID,  # noqa: A002
+    enrolment: Enrolment,
+    phase: str,
+    club_class: str,
+    shot_kind: str,
+    upload: File[bytes],
+    uploaded_by: Account,
+) -> Still:
+    """Keep one still of an attendee; sending the same one again changes nothing.
+
+    The file is stored before its row and removed again if the row is not written, so that a row
+    never names a file that is not there.
+
+    Raises StillPictureRefused for a file that cannot be used, ConsentMissing if nobody agreed to
+    filming, StillConflict if the id or the picture is taken, NotTaughtHere, NotEnrolled.
+    """
+    picture = safe_picture(upload)
+    wanted = Still(
+        id=id,
+        enrolment=enrolment,
+        phase=phase,
+        club_class=club_class,
+        shot_kind=shot_kind,
+        sha256=picture.sha256,
+        width_px=picture.width_px,
+        height_px=picture.height_px,
+        uploaded_by=uploaded_by,
+    )
+
+    def body() -> Still:
+        attendee = lock_attendee(enrolment)
+        known = Still.objects.filter(pk=id).first()
+        if known is not None:
+            return _same_or_conflict(known, wanted)
+        refuse_unless_taught(attendee, uploaded_by)
+        refuse_unless_filmed(attendee)
+        _refuse_picture_there_already(wanted)
+        wanted.handedness = attendee.golfer.handedness
+        wanted.picture.name = name
+        wanted.save(force_insert=True)
+        note(actor=uploaded_by, verb="add_still", subject=wanted, phase=phase, club=club_class)
+        return wanted
+
+    name = default_storage.save(
+        Still._meta.get_field("picture").generate_filename(wanted, f"{id}.jpg"),
+        ContentFile(picture.jpeg),
+    )
+    try:
+        still = in_a_fresh_transaction(body)
+    except BaseException:
+        default_storage.delete(name)
+        raise
+    if still.picture.name != name:
+        default_storage.delete(name)
+    return still
+
+
+def _same_or_conflict(known: Still, wanted: Still) -> Still:
+    columns = ("enrolment_id", "phase", "club_class", "shot_kind", "sha256")
+    if any(getattr(known, column) != getattr(wanted, column) for column in columns):
+        raise StillConflict("Another still was sent under this number. Send this one once more.")
+    return known
+
+
+def _refuse_picture_there_already(wanted: Still) -> None:
+    there = Still.objects.filter(
+        enrolment=wanted.enrolment, phase=wanted.phase, sha256=wanted.sha256
+    )
+    if there.exists():
+        raise StillConflict("This picture is there already. Choose another swing.")
