@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from lessons.actions.holds import take_turns
 from lessons.actions.squads import make_squads
 from lessons.errors import (
     BayOrPersonTaken,
@@ -120,7 +121,8 @@ def publish_plan(*, plan: Plan, actor: Account | None) -> None:
     """
     try:
         with transaction.atomic(durable=True):
-            school = School.objects.select_for_update().get(pk=plan.school_id)
+            take_turns()
+            school = plan.school
             fresh = Plan.objects.select_related("school__programme").get(pk=plan.pk)
             _refuse_to_publish(fresh)
             Hold.objects.filter(session__plan__school=school).delete()
