@@ -1,1 +1,57 @@
 """System checks of this installation."""
+
+from __future__ import annotations
+
+import ctypes
+import ctypes.util
+from collections.abc import Sequence
+from typing import Any
+
+from django.apps import AppConfig
+from django.core import checks
+
+INSTALL_LINE = (
+    "Debian: sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; "
+    "macOS: brew install pango"
+)
+TEXT_LAYOUT = ("pango", "pangoft2")
+
+
+@checks.register()
+def text_layout(
+    app_configs: Sequence[AppConfig] | None = None, **kwargs: Any
+) -> list[checks.CheckMessage]:
+    """Warn, and let the site start, if the libraries that set a PDF's text are missing.
+
+    Importing the PDF library itself would tell, but costs every command a second.
+    """
+    missing = missing_libraries()
+    if not missing:
+        return []
+    return [
+        checks.Warning(
+            f"Reports cannot be made: {' and '.join(missing)} is not installed.",
+            hint=INSTALL_LINE,
+            id="school.W001",
+        )
+    ]
+
+
+def missing_libraries() -> list[str]:
+    return [name for name in TEXT_LAYOUT if not _loads(name)]
+
+
+def _loads(name: str) -> bool:
+    """Whether the library loads, looked for as the PDF library does: by file, then by name."""
+    candidates = (f"lib{name}-1.0.so.0", f"lib{name}-1.0.dylib", f"lib{name}-1.0-0")
+    return any(map(_opens, candidates)) or _opens(ctypes.util.find_library(f"{name}-1.0"))
+
+
+def _opens(file: str | None) -> bool:
+    if file is None:  # CDLL(None) would open this very program
+        return False
+    try:
+        ctypes.CDLL(file)
+    except OSError:
+        return False
+    return True
