@@ -1,0 +1,257 @@
+"""Intake beside exit, measure by measure, and what may honestly be said of the difference.
+
+Clubs are never pooled: a driver and an iron are different tests. Specialty shots stand apart. A
+still that is doubtful in itself is shown, says why, and stays out of every claim.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from assessments.impact.errors import WARNING_WORDS, Doubt
+from assessments.impact.words import UNITS
+from assessments.models import ClubClass, Entry, Measure, ShotKind
+from assessments.queries.entries import current_entries
+from assessments.stations import registry
+from assessments.stations.base import MeasureKind, MeasureValue, StationModule
+from assessments.statistics.change import Change, Verdict, compare
+from assessments.statistics.spreads import ONE_FRAME
+from lessons.models import Phase
+from school.models import Enrolment
+
+# One measure is held to 5 %, the rest to 1 %: five at 5 % claim something of every fourth golfer.
+ALPHA_PRIMARY, ALPHA_OTHER = 0.05, 0.01
+
+# What is wrong with the marks themselves. A small ball or a tilted picture only makes a number
+# less sure, which its ± already says.
+KEEPS_OUT = frozenset(
+    {
+        Doubt.FOREARM_LEAN_LARGE,
+        Doubt.SHAFT_LEAN_LARGE,
+        Doubt.FOREARM_LENGTH_RATIO,
+        Doubt.SHAFT_LENGTH_RATIO,
+        Doubt.SHAFT_BOWED,
+        Doubt.HANDEDNESS_DOUBTFUL,
+    }
+)
+
+
+@dataclass(frozen=True, order=True)
+class Group:
+    """What belongs together: one station, one class of club (or none), one kind of shot."""
+
+    kind: str
+    is_specialty: bool = False
+    club_class: str = ""
+
+    @property
+    def club(self) -> str:
+        """The club in words: `iron`, `wedge, specialty shots`, or nothing."""
+        label = str(ClubClass(self.club_class).label) if self.club_class else ""
+        return f"{label}, specialty shots" if self.is_specialty else label
+
+
+@dataclass(frozen=True)
+class Side:
+    """One measure at intake or at exit: every value, and their mean with its worth.
+
+    The worth comes from marking or counting alone; how far swings differ enters the comparison.
+    """
+
+    values: tuple[float, ...]
+    mean: MeasureValue
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A measure compared; a side that was not measured, or only doubtfully, is None."""
+
+    group: Group
+    station_title: str
+    measure: MeasureKind
+    intake: Side | None
+    exit: Side | None
+    change: Change | None
+    sentence: str
+
+    @property
+    def weight(self) -> float:
+        """How far the difference goes past what can be told apart; 1 is just past."""
+        return abs(self.change.difference) / self.change.threshold if self.change else 0.0
+
+
+Phases = Mapping[str, Sequence[Entry]]
+
+
+def findings_for(enrolment: Enrolment) -> list[Finding]:
+    """Every finding of one attendee, groups in order. 2 queries."""
+    return findings_from(current_entries([enrolment]))
+
+
+def findings_from(entries: Iterable[Entry]) -> list[Finding]:
+    """The findings in entries that are already here."""
+    stations = registry()
+    return [
+        finding
+        for group, phases in groups_in(entries).items()
+        if group.kind in stations
+        for finding in _of_group(group, stations[group.kind], phases)
+    ]
+
+
+def groups_in(entries: Iterable[Entry]) -> dict[Group, Phases]:
+    """Intake and exit entries by group; practice is never compared."""
+    found: defaultdict[Group, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
+    for entry in entries:
+        if entry.phase != Phase.PRACTICE:
+            found[group_of(entry)][entry.phase].append(entry)
+    return dict(sorted(found.items()))
+
+
+def group_of(entry: Entry) -> Group:
+    if entry.still is None:
+        return Group(entry.kind, club_class=str(entry.payload.get("club_class", "")))
+    is_specialty = entry.still.shot_kind == ShotKind.SPECIALTY
+    return Group(entry.kind, is_specialty, entry.still.club_class)
+
+
+def reasons_kept_out(entry: Entry) -> list[str]:
+    """Why the entry's still is too doubtful for a claim, in words; usually empty."""
+    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if code in KEEPS_OUT]
+
+
+def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[Finding]:
+    sure = {
+        phase: [entry for entry in entries if not reasons_kept_out(entry)]
+        for phase, entries in phases.items()
+    }
+    for measure in station.measures:
+        intake, exit_ = (
+            _rows(sure.get(phase, ()), measure.name) for phase in (Phase.INTAKE, Phase.EXIT)
+        )
+        if intake or exit_ or any(_rows(entries, measure.name) for entries in phases.values()):
+            yield finding_of(group, station.title, measure, intake, exit_, doubts=_doubts(phases))
+
+
+def finding_of(
+    group: Group,
+    station_title: str,
+    measure: MeasureKind,
+    intake: Sequence[Measure],
+    exit_: Sequence[Measure],
+    *,
+    doubts: Mapping[str, str] | None = None,
+) -> Finding:
+    """Compare the rows of one measure; `doubts` says by phase why a still was kept out."""
+    sides = _side(measure, intake), _side(measure, exit_)
+    change = _change(group, measure, *sides)
+    for phase, day, side in zip((Phase.INTAKE, Phase.EXIT), ("first", "last"), sides, strict=True):
+        if side is None:
+            sentence = (doubts or {}).get(
+                phase, f"Not measured on the {day} day, so nothing is compared."
+            )
+            break
+    else:
+        sentence = _words(group, measure, change)
+    return Finding(group, station_title, measure, *sides, change, sentence)
+
+
+def _doubts(phases: Phases) -> dict[str, str]:
+    """For each phase with a doubtful still, the sentence that says so."""
+    return {
+        phase: f"The {phase} still is doubtful and stays out of claims. {reasons[0]}"
+        for phase, entries in phases.items()
+        if (reasons := [why for entry in entries for why in reasons_kept_out(entry)])
+    }
+
+
+def _rows(entries: Iterable[Entry], name: str) -> list[Measure]:
+    return [row for entry in entries for row in entry.measures.all() if row.name == name]
+
+
+def _side(measure: MeasureKind, rows: Sequence[Measure]) -> Side | None:
+    """The mean of the rows; the arms of its interval are theirs, squared, added and divided."""
+    if not rows:
+        return None
+    values = tuple(row.value for row in rows)
+    n, mean = len(values), math.fsum(values) / len(values)
+    name, unit, source = measure.name, measure.unit, rows[0].source if n == 1 else f"mean of {n}"
+    uncertainties = [row.standard_uncertainty for row in rows if row.standard_uncertainty]
+    below = [row.value - row.low for row in rows if row.low is not None]
+    above = [row.high - row.value for row in rows if row.high is not None]
+    if not len(uncertainties) == len(below) == len(above) == n:
+        return Side(values, MeasureValue(name, mean, unit, None, None, None, source))
+    u, low, high = (math.hypot(*parts) / n for parts in (uncertainties, below, above))
+    return Side(values, MeasureValue(name, mean, unit, u, mean - low, mean + high, source))
+
+
+def _change(
+    group: Group, measure: MeasureKind, intake: Side | None, exit_: Side | None
+) -> Change | None:
+    """The decision on one measure; None where there is nothing to decide with.
+
+    Swings on stills scatter by themselves and the camera's set-up has a spread of its own. Results
+    of other stations come as one mean or share a session, with the interval it was counted with.
+    """
+    if intake is None or exit_ is None:
+        return None
+    if group.kind == "impact":
+        spread = ONE_FRAME.get(measure.name)
+        if spread is None:
+            return None
+        alpha = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER
+        return compare(intake.values, exit_.values, spread.session_sd, spread.mdc95(), alpha)
+    mdc95 = _between(intake.mean, exit_.mean)
+    if not mdc95:
+        return None
+    return compare([intake.mean.value], [exit_.mean.value], mdc95, mdc95, ALPHA_OTHER)
+
+
+def _between(before: MeasureValue, after: MeasureValue) -> float | None:
+    """How far two values must lie apart for 95 %, from the arms that point at each other.
+
+    The method of Newcombe (Statistics in Medicine 17, 1998, 873-890) for proportions, which Zou
+    and Donner (Statistics in Medicine 27, 2008, 1693-1702) showed to hold for any measure whose
+    own interval is sound, however uneven.
+    """
+    lower, upper = sorted((before, after), key=lambda side: side.value)
+    if lower.high is None or upper.low is None:
+        return None
+    return math.hypot(lower.high - lower.value, upper.value - upper.low)
+
+
+def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
+    """The verdict as a sentence; the threshold is rounded away from contradicting it."""
+    if change is None:
+        return "Shown for the record; how sure it is is not known, so nothing is claimed."
+    scale = 10**measure.decimals
+    if change.verdict == Verdict.WITHIN:
+        past = _amount(measure, math.ceil(change.threshold * scale) / scale)
+        return f"Within what we can measure: up to {past} we claim no change."
+    past = _amount(measure, math.floor(change.threshold * scale) / scale)
+    moved = _moved(measure, change.difference)
+    if change.verdict == Verdict.REAL_CHANGE:
+        return f"{moved}: a real change, past the {past} that we can tell apart."
+    once = "a single swing" if group.kind == "impact" else "a single session"
+    return f"{moved}: an indication, past the {past} that chance can make of {once}."
+
+
+def _moved(measure: MeasureKind, difference: float) -> str:
+    direction = "up" if difference > 0 else "down"
+    judged = {"higher": difference > 0, "lower": difference < 0}.get(measure.better)
+    for_the = "" if judged is None else f", for the {'better' if judged else 'worse'}"
+    return f"{direction.capitalize()} by {_amount(measure, abs(difference))}{for_the}"
+
+
+def _amount(measure: MeasureKind, size: float) -> str:
+    unit = unit_words(measure.unit)
+    space = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
+    return f"{size:.{measure.decimals}f}{space}{unit}".rstrip()
+
+
+def unit_words(unit: str) -> str:
+    """A unit as it is read aloud, e.g. `ball diameters` for `bd`."""
+    return UNITS.get(unit, unit)

@@ -1,0 +1,134 @@
+"""A golfer with a full school behind them: stills of the house, shots, putts, a paragraph."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+from uuid import uuid4
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+
+from assessments.models import Entry, Still
+from assessments.stations import registry
+from assessments.stations.base import Context
+from school.models import Account, Enrolment
+from tests.factories import EnrolmentFactory
+
+STILLS = settings.BASE_DIR / "fixtures" / "stills"
+FLIP, STRONG = "03_iron_right_flip", "01_iron_right_strong"
+LEFT_FLIP, LEFT_STRONG = "09_iron_left_flip", "07_iron_left_strong"
+PARAGRAPH = (
+    "On Friday your hands had stopped by the time the club reached the ball. By Sunday your lead "
+    "arm and the shaft arrived together. Keep the half swings, twenty a day, and stop when they "
+    "get ragged. If the long shots float again, go back to the first drill."
+)
+
+
+def full_school(by: Account, **fields: Any) -> Enrolment:
+    """An enrolment with everything a report is made of; `fields` are the enrolment's."""
+    enrolment: Enrolment = EnrolmentFactory.create(**fields)
+    left = enrolment.golfer.handedness == "left"
+    for phase, name in (
+        ("intake", LEFT_FLIP if left else FLIP),
+        ("exit", LEFT_STRONG if left else STRONG),
+    ):
+        for swing in range(3):
+            impact(enrolment, phase, name, shift_px=swing)
+        gain = 8.0 if phase == "exit" else 0.0
+        record(enrolment, "ball_flight", phase, shots(112 + gain, 43 + gain / 4), by=by)
+        record(enrolment, "putting", phase, putts(9, 5 + int(gain / 4), 3), by=by)
+    record(enrolment, "coach_paragraph", "exit", {"text": PARAGRAPH}, by=by)
+    return enrolment
+
+
+def impact(
+    enrolment: Enrolment, phase: str, name: str = STRONG, *, shift_px: float = 0.0, **fields: Any
+) -> Entry:
+    """A marked still of the house; `shift_px` moves the wrist, as another click would."""
+    case = json.loads((STILLS / f"{name}.json").read_text())
+    landmarks = {mark: list(point) for mark, point in case["landmarks_px"].items()}
+    landmarks["lead_wrist"][0] += shift_px
+    if case["club"] == "driver" and "ground_contact" not in landmarks:
+        edges = landmarks["ball_edge_a"], landmarks["ball_edge_b"]
+        landmarks["ground_contact"] = [(edges[0][0] + edges[1][0]) / 2, edges[0][1] + 30]
+    still = Still.objects.create(
+        id=uuid4(),
+        enrolment=enrolment,
+        phase=phase,
+        club_class=case["club"],
+        handedness=case["handedness"],
+        picture=ContentFile((STILLS / f"{name}.jpg").read_bytes(), f"{uuid4()}.jpg"),
+        sha256=uuid4().hex * 2,
+        width_px=case["width"],
+        height_px=case["height"],
+        **fields,
+    )
+    payload = {"landmarks": landmarks, "click_sd_px": 1.5}
+    return record(enrolment, "impact", phase, payload, still=still)
+
+
+def record(
+    enrolment: Enrolment,
+    kind: str,
+    phase: str,
+    payload: dict[str, Any],
+    *,
+    still: Still | None = None,
+    by: Account | None = None,
+    supersedes: Entry | None = None,
+) -> Entry:
+    computed = registry()[kind].compute(payload, Context(still))
+    entry = Entry.objects.create(
+        id=uuid4(),
+        enrolment=enrolment,
+        kind=kind,
+        phase=phase,
+        still=still,
+        payload=payload,
+        payload_sha256="0" * 64,
+        warnings=list(computed.warnings),
+        recorded_by=by,
+        supersedes=supersedes,
+    )
+    entry.measures.bulk_create(
+        entry.measures.model(
+            entry=entry,
+            name=value.name,
+            value=value.value,
+            unit=value.unit,
+            standard_uncertainty=value.standard_uncertainty,
+            low=value.low,
+            high=value.high,
+            source=value.source,
+        )
+        for value in computed.measures
+    )
+    return entry
+
+
+def shots(carry_m: float, ball_speed_m_s: float, club: str = "iron") -> dict[str, Any]:
+    """Five shots that scatter around what is given."""
+    return {
+        "club_class": club,
+        "shots": [
+            {
+                "carry_m": carry_m + 2 * step,
+                "side_m": 3.0 * step,
+                "ball_speed_mps": ball_speed_m_s + 0.4 * step,
+                "club_speed_mps": ball_speed_m_s / 1.4 + 0.2 * step,
+                "launch_deg": 20.0 - 0.5 * step,
+            }
+            for step in (-2, -1, 0, 1, 2)
+        ],
+        "entered_in": {"distance": "m", "speed": "m/s"},
+    }
+
+
+def putts(*holed_of_ten: int) -> dict[str, Any]:
+    return {
+        "putts": [
+            {"distance_m": distance, "holed": holed, "balls": 10}
+            for distance, holed in enumerate(holed_of_ten, 1)
+        ]
+    }
