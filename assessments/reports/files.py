@@ -1,0 +1,66 @@
+"""Where finished reports lie: in the private storage, one name for every attempt.
+
+A name holds the report's key and the token of the claim that wrote it, so that two workers never
+write to one name and what a dead one left behind can be told apart.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from uuid import UUID
+
+from django.core.files.storage import default_storage
+
+FOLDER = "reports"
+
+
+def name_of(pk: int, token: UUID) -> str:
+    """The name of one attempt, relative to the private storage."""
+    return f"{FOLDER}/report-{pk}-{token.hex}.pdf"
+
+
+def put(name: str, content: bytes) -> None:
+    """Write a file so that its name never shows half of it, even if the power fails.
+
+    Raises
+    ------
+    OSError
+        If the disk is full or not there; nothing is left behind then.
+    """
+    path = _path(name)
+    part = path.with_name(f"{path.name}.part")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        with part.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(part, path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
+def remove(name: str) -> None:
+    _path(name).unlink(missing_ok=True)
+
+
+def remove_others(pk: int, keep: str | None) -> None:
+    """Remove what other attempts at the same report left, finished or not."""
+    for path in _path(FOLDER).glob(f"report-{pk}-*"):
+        if keep is None or path.name != Path(keep).name:
+            path.unlink(missing_ok=True)
+
+
+def _path(name: str) -> Path:
+    return Path(default_storage.path(name))
+
+
+def _sync_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,237 @@
+"""Everything a report says, read from the database in one go, as plain values.
+
+Nothing after this step touches the database, so that a render that dies or lasts too long holds
+nothing and changes nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from assessments.impact.geometry import StillGeometry
+from assessments.models import Entry
+from assessments.queries.entries import current_entries
+from assessments.queries.findings import (
+    Finding,
+    Group,
+    Phases,
+    findings_from,
+    groups_in,
+    reasons_kept_out,
+)
+from assessments.reports.errors import NothingMeasured
+from assessments.stations import registry
+from assessments.stations.base import Measures
+from assessments.stations.impact import geometry_of
+from lessons.models import Phase
+from school.clock import today_at
+from school.models import Enrolment, School
+
+HEADLINES = 3
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A still with its marks; `file` is its name in the private storage, `title` says which."""
+
+    title: str
+    file: str
+    geometry: StillGeometry
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One side of a pair of stills; `of` swings were measured, this one lies nearest their mean."""
+
+    picture: Picture
+    taken_on: date
+    of: int
+    doubts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Club:
+    """The stills of one class of club, intake beside exit, with what was found."""
+
+    group: Group
+    intake: Shown | None
+    exit: Shown | None
+    findings: tuple[Finding, ...]
+    verdicts: tuple[str, ...]
+
+    @property
+    def swings(self) -> int:
+        return sum(shown.of for shown in (self.intake, self.exit) if shown is not None)
+
+
+@dataclass(frozen=True)
+class StationResult:
+    """What another station found; `chart` is what its chart template draws."""
+
+    title: str
+    group: Group
+    findings: tuple[Finding, ...]
+    chart_template: str
+    chart: dict[str, Any] | None
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    text: str
+    by: str
+
+
+@dataclass(frozen=True)
+class ReportContents:
+    golfer: str
+    school: str
+    programme: str
+    starts_on: date
+    ends_on: date
+    coach: str
+    made_on: date
+    is_demo: bool
+    headlines: tuple[Finding, ...]
+    clubs: tuple[Club, ...]
+    stations: tuple[StationResult, ...]
+    paragraph: Paragraph | None
+
+    @property
+    def is_compared(self) -> bool:
+        return any(finding.change is not None for finding in self.headlines)
+
+
+def gather(enrolment: Enrolment) -> ReportContents:
+    """Read everything the attendee's report says. 3 queries.
+
+    Raises
+    ------
+    NothingMeasured
+        If nothing was recorded at all.
+    """
+    attendee = Enrolment.objects.select_related(
+        "golfer", "school__programme", "school__lead_instructor__account"
+    ).get(pk=enrolment.pk)
+    entries = list(current_entries([attendee]))
+    if not entries:
+        raise NothingMeasured(
+            f"Nothing was recorded for {attendee.golfer}. "
+            "Record what was measured, then ask for the report again."
+        )
+    findings = findings_from(entries)
+    clubs, stations = _parts(attendee.school, groups_in(entries), findings)
+    paragraph = _paragraph(entries)
+    school = attendee.school
+    lead = str(school.lead_instructor)
+    return ReportContents(
+        golfer=attendee.golfer.full_name,
+        school=school.name,
+        programme=school.programme.name,
+        starts_on=school.starts_on,
+        ends_on=school.ends_on,
+        coach=(paragraph.by if paragraph else "") or lead,
+        made_on=today_at(school),
+        is_demo=school.is_demo,
+        headlines=_headlines(findings),
+        clubs=clubs,
+        stations=stations,
+        paragraph=paragraph,
+    )
+
+
+def _headlines(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """The primary measure first, whatever it says; then the strongest of each other station.
+
+    Taking the strongest of all would fill the page with one station's measures, which move
+    together, and would leave out the one the school is about when it did not change.
+    """
+    ranked = sorted(findings, key=lambda one: (not one.measure.primary, -one.weight))
+    by_station = {one.group.kind: one for one in reversed(ranked)}
+    first = sorted(by_station.values(), key=ranked.index)
+    rest = [one for one in ranked if one not in first and one.change is not None]
+    return tuple([*first, *rest][:HEADLINES])
+
+
+def _parts(
+    school: School, groups: dict[Group, Phases], findings: Sequence[Finding]
+) -> tuple[tuple[Club, ...], tuple[StationResult, ...]]:
+    clubs, stations = [], []
+    for group, phases in groups.items():
+        found = tuple(finding for finding in findings if finding.group == group)
+        if group.kind == "impact":
+            clubs.append(_club(school, group, phases, found))
+        elif found:
+            stations.append(_station(group, found))
+    # the club that was filmed most speaks for the golfer, on the cover too
+    clubs.sort(key=lambda club: (club.group.is_specialty, -club.swings))
+    return tuple(clubs), tuple(stations)
+
+
+def _club(school: School, group: Group, phases: Phases, findings: tuple[Finding, ...]) -> Club:
+    primary = next((one for one in findings if one.measure.primary), None)
+    intake, exit_ = (
+        _shown(school, group, phase, phases.get(phase, ()), primary)
+        for phase in (Phase.INTAKE, Phase.EXIT)
+    )
+    return Club(group, intake, exit_, findings, _verdicts(group, findings))
+
+
+def _shown(
+    school: School, group: Group, phase: Phase, entries: Sequence[Entry], primary: Finding | None
+) -> Shown | None:
+    """Of several stills the one that stands for the rest: not the best and not the last."""
+    if not entries:
+        return None
+    sure = [entry for entry in entries if not reasons_kept_out(entry)]
+    chosen = _nearest_mean(sure or entries, primary.measure.name if primary else "")
+    still = chosen.still
+    assert still is not None  # an entry of impact has one, by constraint
+    geometry = geometry_of(still, chosen.payload)
+    picture = Picture(f"{phase} still with {group.club}", str(still.picture), geometry)
+    taken_on = chosen.recorded_at.astimezone(school.zone).date()
+    return Shown(picture, taken_on, len(sure) or 1, tuple(reasons_kept_out(chosen)))
+
+
+def _nearest_mean(entries: Sequence[Entry], name: str) -> Entry:
+    values = {
+        entry.pk: row.value for entry in entries for row in entry.measures.all() if row.name == name
+    }
+    if not values:
+        return entries[0]
+    mean = math.fsum(values.values()) / len(values)
+    return min(
+        (entry for entry in entries if entry.pk in values),
+        key=lambda entry: abs(values[entry.pk] - mean),
+    )
+
+
+def _station(group: Group, findings: tuple[Finding, ...]) -> StationResult:
+    station = registry()[group.kind]
+    chart = None
+    if station.chart is not None:
+        chart = station.chart(_means(findings, "intake"), _means(findings, "exit"))
+    return StationResult(station.title, group, findings, station.chart_template or "", chart)
+
+
+def _verdicts(group: Group, findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    """What the newest side says, in sentences."""
+    judge = registry()[group.kind].verdicts
+    means = _means(findings, "exit") or _means(findings, "intake")
+    return judge(means) if judge and means else ()
+
+
+def _means(findings: tuple[Finding, ...], phase: str) -> Measures | None:
+    sides = {one.measure.name: getattr(one, phase) for one in findings}
+    return {name: side.mean for name, side in sides.items() if side is not None} or None
+
+
+def _paragraph(entries: Sequence[Entry]) -> Paragraph | None:
+    """The newest words of a coach, with the name of whoever wrote them."""
+    for entry in reversed(entries):
+        if entry.kind == "coach_paragraph":
+            return Paragraph(entry.payload["text"], str(entry.recorded_by or ""))
+    return None
