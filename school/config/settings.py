@@ -128,6 +128,7 @@ STATIC_URL = "/static/"
 STATIC_ROOT = VAR_DIR / "static"
 # One machine serves the packages' files where they lie; a grown one runs collectstatic.
 WHITENOISE_USE_FINDERS = not IS_HTTPS
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STORAGES = {
     # Stills and reports have no public address: views serve them to those who may see them.
     "default": {
@@ -180,5 +181,9 @@ LOGGING = {
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "INFO"},
-    "loggers": {"fontTools": {"level": "WARNING"}, "weasyprint": {"level": "ERROR"}},
+    "loggers": {
+        "fontTools": {"level": "WARNING"},
+        "pikepdf": {"level": "WARNING"},
+        "weasyprint": {"level": "ERROR"},
+    },
 }

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, time, timedelta
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -9,16 +10,20 @@ QUARTER_MIN = 15
 
 
 def _a_whole_number_of_quarters(minutes: int) -> None:
-    from django.core.exceptions import ValidationError
-
     if minutes % QUARTER_MIN:
         raise ValidationError("Give a multiple of 15 minutes.")
+
+
+def _on_a_quarter(moment: time) -> None:
+    # Holds are taken by the quarter hours of the clock.
+    if moment.minute % QUARTER_MIN or moment.second:
+        raise ValidationError("The day opens on a quarter hour.")
 
 
 class DayGrid(models.Model):
     """A morning and an afternoon of equal slots around lunch; the same on every day."""
 
-    day_opens = models.TimeField(default=time(9, 0))
+    day_opens = models.TimeField(default=time(9, 0), validators=[_on_a_quarter])
     slot_min = models.PositiveSmallIntegerField(
         "minutes a slot",
         default=45,

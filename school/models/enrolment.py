@@ -49,7 +49,8 @@ class Enrolment(models.Model):
                 violation_error_message="This golfer is already enrolled in this school.",
             ),
             models.CheckConstraint(
-                condition=Q(state="seated", seat__gte=1)
+                # An empty seat makes `seat >= 1` unknown, and a check lets the unknown pass.
+                condition=Q(state="seated", seat__isnull=False, seat__gte=1)
                 | (~Q(state="seated") & Q(seat__isnull=True)),
                 name="enrolment_seat_iff_seated",
             ),
@@ -70,4 +71,5 @@ class Enrolment(models.Model):
     def balance(self) -> Decimal:
         """What the golfer still owes, in the school's currency; below zero, what we owe."""
         total = self.ledger.aggregate(total=Sum("amount"))["total"]
-        return total if total is not None else Decimal("0.00")
+        # SQLite adds in binary and can miss nought by a hair.
+        return (total or Decimal(0)).quantize(Decimal("0.01"))
