@@ -116,7 +116,7 @@ def gather(enrolment: Enrolment) -> ReportContents:
     attendee = Enrolment.objects.select_related(
         "golfer", "school__programme", "school__lead_instructor__account"
     ).get(pk=enrolment.pk)
-    entries = list(current_entries([attendee]))
+    entries = list(current_entries([attendee]).select_related("session"))
     if not entries:
         raise NothingMeasured(
             f"Nothing was recorded for {attendee.golfer}. "
@@ -192,7 +192,9 @@ def _shown(
     assert still is not None  # an entry of impact has one, by constraint
     geometry = geometry_of(still, chosen.payload)
     picture = Picture(f"{phase} still with {group.club}", str(still.picture), geometry)
-    taken_on = chosen.recorded_at.astimezone(school.zone).date()
+    # what was entered late, without a network, was still taken in its session
+    taken_at = chosen.session.starts_at if chosen.session else chosen.recorded_at
+    taken_on = taken_at.astimezone(school.zone).date()
     return Shown(picture, taken_on, len(sure) or 1, tuple(reasons_kept_out(chosen)))
 
 

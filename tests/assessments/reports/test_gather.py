@@ -9,6 +9,7 @@ from assessments.reports.gather import gather
 from school.models import Account
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
+from tests.lessons.factories import SessionFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -89,6 +90,16 @@ def test_the_still_shown_is_the_one_nearest_the_mean() -> None:
     assert shown.of == 3
     assert entries[1].still is not None
     assert shown.picture.file == entries[1].still.picture.name
+
+
+def test_a_still_that_arrives_late_keeps_the_day_of_its_session() -> None:
+    enrolment = EnrolmentFactory.create()
+    entry = scene.impact(enrolment, "exit")
+    entry.session = SessionFactory.create(plan__school=enrolment.school)
+    entry.save(update_fields=["session"])
+    shown = gather(enrolment).clubs[0].exit
+    assert shown is not None
+    assert shown.taken_on == enrolment.school.starts_on
 
 
 def test_a_doubtful_still_is_shown_but_stays_out_of_claims() -> None:

@@ -7,12 +7,14 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from PIL import Image, ImageOps
 
-from assessments.reports.compose import Composed
+from assessments.reports.compose import Composed, compose
 from assessments.reports.gather import gather
 from assessments.reports.render import Pdf, ReportReachesOut, render
 from school.models import Account
 from tests.assessments.reports import scene
+from tests.factories import EnrolmentFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -98,7 +100,30 @@ def test_no_leaf_is_half_empty(pdf: Pdf, tmp_path: Path) -> None:
     assert min(filled(pdf, tmp_path)) > 0.6
 
 
-def test_two_left_handers_are_not_turned_round(instructor: Account) -> None:
+def test_a_coach_with_much_to_say_shares_the_page_with_the_headlines(
+    instructor: Account, tmp_path: Path
+) -> None:
+    enrolment = scene.full_school(instructor)
+    entry = enrolment.entries.get(kind="coach_paragraph")
+    entry.payload = {"text": "Much to say. " * 92}
+    entry.save(update_fields=["payload"])
+    pdf = render(compose(gather(enrolment)))
+    assert pdf.pages == 5
+    assert min(filled(pdf, tmp_path)) > 0.6
+
+
+def test_a_golfer_who_missed_the_first_day_gets_an_honest_report(tmp_path: Path) -> None:
+    enrolment = EnrolmentFactory.create()
+    scene.impact(enrolment, "exit")
+    pdf = render(compose(gather(enrolment)))
+    text = " ".join(text_of(pdf, tmp_path).split())
+    assert "Not measured on the first day, so nothing is compared" in text
+    assert "this report compares nothing" in text
+    assert "real change" not in text
+    assert min(filled(pdf, tmp_path)) > 0.5
+
+
+def test_a_left_hander_is_not_turned_round(instructor: Account) -> None:
     contents = gather(scene.full_school(instructor, golfer__handedness="left"))
     exit_ = contents.clubs[0].exit
     assert exit_ is not None
@@ -107,8 +132,6 @@ def test_two_left_handers_are_not_turned_round(instructor: Account) -> None:
 
 def filled(pdf: Pdf, folder: Path) -> list[float]:
     """How far down each page its last ink above the footer lies, as a share of the page."""
-    from PIL import Image, ImageOps
-
     file = folder / "report.pdf"
     file.write_bytes(pdf.content)
     subprocess.run(["pdftoppm", "-r", "30", "-gray", str(file), str(folder / "page")], check=True)
