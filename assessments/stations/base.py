@@ -91,6 +91,13 @@ class StationForm(forms.Form):
         """The field that holds this place of the payload; None if no single one does."""
         return place if place in self.fields else None
 
+    def show_refusal(self, words: Mapping[str, str]) -> None:
+        """Put what `EntryRefused` says of the payload beside the fields."""
+        # all fields are found first: an error takes what was typed out of the cleaned data
+        found = [(self.field_for(place), sentence) for place, sentence in words.items()]
+        for field_name, sentence in found:
+            self.add_error(field_name, sentence)
+
 
 @dataclass(frozen=True)
 class StationModule:

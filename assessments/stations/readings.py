@@ -23,14 +23,23 @@ class Reading:
     @property
     def bare(self) -> str:
         """Without the unit: `+2.4 ± 0.9`, `90 (60 to 98)`."""
-        if not self.worth or self.worth.startswith("±"):
-            return f"{self.value} {self.worth}".rstrip()
-        return f"{self.value} ({self.worth})"
+        return f"{self.value} {self._worth}".rstrip()
+
+    @property
+    def aside(self) -> str:
+        """What follows the value: ` ± 0.9 ball diameters`, ` ± 1.2°`, ` (60 to 98) %`."""
+        worth = f" {self._worth}" if self.worth else ""
+        return f"{worth}{'' if self.unit == '°' else ' '}{self.unit}".rstrip()
 
     @property
     def text(self) -> str:
         """On one line: `+2.4 ± 0.9 ball diameters`, `5.0 ± 1.2°`."""
-        return f"{self.bare}{'' if self.unit == '°' else ' '}{self.unit}".rstrip()
+        return self.value + self.aside
+
+    @property
+    def _worth(self) -> str:
+        is_range = self.worth and not self.worth.startswith("±")
+        return f"({self.worth})" if is_range else self.worth
 
 
 def readings(kinds: Iterable[MeasureKind], measures: Measures) -> list[Reading]:

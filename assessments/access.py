@@ -1,0 +1,109 @@
+"""The only way a page of stills, entries and reports reaches a row. Hidden and absent: 404."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+from django.http import Http404
+from django.shortcuts import get_object_or_404
+
+from assessments.models import Entry, Report, Still
+from assessments.stations import registry
+from assessments.stations.base import StationModule
+from lessons.access import attendees_to_teach, schools_to_teach, session_to_teach
+from lessons.models import Session
+from school.access import schools_for_desk
+from school.guards import is_instructor
+from school.models import Account, Enrolment
+
+
+def may_see(account: Account) -> Q:
+    """Rows of an enrolment that the account teaches, runs, or is the golfer of."""
+    return Q(enrolment__school__in=schools_to_teach(account)) | Q(
+        enrolment__golfer__account=account
+    )
+
+
+def stills_to_see(account: Account) -> QuerySet[Still]:
+    return Still.objects.filter(may_see(account)).select_related("enrolment__golfer")
+
+
+def still_to_see(account: Account, pk: UUID) -> Still:
+    return get_object_or_404(stills_to_see(account), pk=pk)
+
+
+def still_to_mark(account: Account, pk: UUID) -> Still:
+    """A still of somebody seated in a school that the account teaches in."""
+    return get_object_or_404(
+        Still.objects.filter(enrolment__in=attendees_to_teach(account)).select_related(
+            "enrolment__golfer", "enrolment__school"
+        ),
+        pk=pk,
+    )
+
+
+def entry_to_see(account: Account, pk: UUID) -> Entry:
+    return get_object_or_404(
+        Entry.objects.filter(may_see(account))
+        .select_related("enrolment__golfer", "enrolment__school", "still", "recorded_by")
+        .select_related("session__visit__station", "superseded_by__recorded_by")
+        .prefetch_related("measures"),
+        pk=pk,
+    )
+
+
+@dataclass(frozen=True)
+class StationPlace:
+    """One attendee at the station of one session."""
+
+    session: Session
+    enrolment: Enrolment
+    station: StationModule
+
+    @property
+    def phase(self) -> str:
+        return self.session.visit.phase
+
+    @property
+    def is_minor(self) -> bool:
+        return self.enrolment.golfer.is_minor_on(self.enrolment.school.starts_on)
+
+
+def station_to_record(
+    account: Account, session_pk: int, enrolment_pk: int, kind: str
+) -> StationPlace:
+    """A session that records `kind`, and anybody seated in its school.
+
+    Not only its squad: people stand in, and squads are made anew.
+    """
+    session = session_to_teach(account, session_pk)
+    station = registry().get(kind)
+    if station is None or session.visit.station.entry_kind != kind:
+        raise Http404
+    seated = attendees_to_teach(account).filter(school=session.plan.school_id)
+    return StationPlace(session, get_object_or_404(seated, pk=enrolment_pk), station)
+
+
+def may_record(account: Account, enrolment: Enrolment) -> bool:
+    return is_instructor(account) and attendees_to_teach(account).filter(pk=enrolment.pk).exists()
+
+
+def report_for_desk(account: Account, pk: int) -> Report:
+    return get_object_or_404(
+        Report.objects.filter(enrolment__school__in=schools_for_desk(account)).select_related(
+            "enrolment__golfer", "enrolment__school"
+        ),
+        pk=pk,
+    )
+
+
+def report_to_read(account: Account, pk: int) -> Report:
+    """A finished report, for those who teach or run the school and for its golfer."""
+    return get_object_or_404(
+        Report.objects.filter(may_see(account), state=Report.State.DONE).select_related(
+            "enrolment__golfer", "enrolment__school"
+        ),
+        pk=pk,
+    )

@@ -1,0 +1,20 @@
+from django.urls import URLPattern, path
+
+from assessments.views import entries, mine, pictures, reports, stills
+
+ATTENDEE = "sessions/<int:session_pk>/attendees/<int:enrolment_pk>/<slug:kind>/"
+
+urlpatterns: list[URLPattern] = [
+    path(ATTENDEE, entries.entry_new, name="entry_new"),
+    path(f"{ATTENDEE}stills/", stills.still_add, name="still_add"),
+    path("entries/<uuid:pk>/", entries.entry_detail, name="entry_detail"),
+    path("stills/<uuid:pk>/mark/", stills.still_mark, name="still_mark"),
+    path("stills/<uuid:pk>/record/", stills.still_record, name="still_record"),
+    path("stills/<uuid:pk>/picture/", pictures.still_picture, name="still_picture"),
+    path("stills/<uuid:pk>/overlay/", pictures.still_overlay, name="still_overlay"),
+    path("schools/<int:pk>/reports/", reports.school_reports, name="school_reports"),
+    path("schools/<int:pk>/reports/progress/", reports.report_progress, name="report_progress"),
+    path("reports/<int:pk>/", reports.report_download, name="report_download"),
+    path("reports/<int:pk>/again/", reports.report_again, name="report_again"),
+    path("mine/", mine.mine, name="mine"),
+]

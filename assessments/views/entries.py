@@ -1,0 +1,157 @@
+"""Recording at a station, and looking at what was recorded."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from assessments.access import StationPlace, entry_to_see, may_record, station_to_record
+from assessments.actions.entries import record_entry
+from assessments.errors import EntryConflict, EntryRefused
+from assessments.models import Entry
+from assessments.queries.entries import (
+    Standing,
+    counterpart,
+    measures_by_name,
+    session_progress,
+    standing,
+    standing_entries,
+)
+from assessments.stations import registry
+from assessments.stations.base import StationForm, StationModule
+from assessments.views.notices import say_recorded
+from assessments.views.stills import stills_page
+from lessons.models import Phase
+from school.errors import MarramError
+from school.guards import account_of, instructor_only, signed_in
+
+
+@require_http_methods(["GET", "POST"])
+@instructor_only
+def entry_new(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: str) -> HttpResponse:
+    place = station_to_record(account_of(request), session_pk, enrolment_pk, kind)
+    if place.station.needs_still:
+        return stills_page(request, place)
+    found = standing_entries(place.enrolment, kind, place.phase)
+    if request.method == "POST":
+        return _save(request, place, found)
+    corrected = _to_correct(request, place.station, found)
+    initial: dict[str, Any] = {"entry_id": uuid4()}
+    if corrected is not None:
+        initial |= place.station.form_class.initial_from(corrected.payload)
+        initial["supersedes"] = corrected.pk
+    return _form_page(request, place, found, place.station.form_class(initial=initial))
+
+
+def _to_correct(
+    request: HttpRequest, station: StationModule, found: list[Standing]
+) -> Entry | None:
+    """The entry that the form starts from: the one asked for, or the only one there can be."""
+    asked = request.GET.get("correct")
+    for each in found:
+        if not station.repeats or str(each.entry.pk) == asked:
+            return each.entry
+    return None
+
+
+def _save(request: HttpRequest, place: StationPlace, found: list[Standing]) -> HttpResponse:
+    form = place.station.form_class(request.POST)
+    if not form.is_valid():
+        return _form_page(request, place, found, form)
+    try:
+        entry = _record(request, place, form)
+    except EntryConflict as conflict:
+        return _conflict_page(request, place, conflict)
+    except EntryRefused as refused:
+        form.show_refusal(refused.words)
+    except MarramError as refused:
+        form.add_error(None, str(refused))
+    else:
+        say_recorded(request, entry)
+        return redirect("entry_detail", entry.pk)
+    return _form_page(request, place, found, form)
+
+
+def _record(request: HttpRequest, place: StationPlace, form: StationForm) -> Entry:
+    older = form.cleaned_data["supersedes"]
+    return record_entry(
+        id=form.cleaned_data["entry_id"],
+        enrolment=place.enrolment,
+        kind=place.station.kind,
+        phase=place.phase,
+        payload=form.payload(),
+        recorded_by=account_of(request),
+        session=place.session,
+        supersedes=entry_to_see(account_of(request), older) if older else None,
+    )
+
+
+def _conflict_page(
+    request: HttpRequest, place: StationPlace, conflict: EntryConflict
+) -> HttpResponse:
+    """The form as it was typed, ready to be saved as a correction of what stands now."""
+    typed = request.POST.copy()
+    typed["entry_id"] = str(uuid4())
+    typed["supersedes"] = str(conflict.standing.pk) if conflict.standing else ""
+    form = place.station.form_class(typed)
+    form.add_error(None, str(conflict))
+    found = standing_entries(place.enrolment, place.station.kind, place.phase)
+    return _form_page(request, place, found, form, status=409)
+
+
+def _form_page(
+    request: HttpRequest,
+    place: StationPlace,
+    found: list[Standing],
+    form: StationForm,
+    status: int = 200,
+) -> HttpResponse:
+    context = {
+        "place": place,
+        "standing": found,
+        "form": form,
+        "corrects": form["supersedes"].value(),
+        "progress": session_progress(place.session, place.enrolment),
+    }
+    return render(request, "assessments/entries/new.html", context, status=status)
+
+
+@require_GET
+@signed_in
+def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
+    entry = entry_to_see(account_of(request), pk)
+    station = registry().get(entry.kind)
+    if station is None:
+        raise Http404
+    measures = measures_by_name(entry)
+    shown = standing(entry)
+    may_correct = may_record(account_of(request), entry.enrolment)
+    context = {
+        "entry": entry,
+        "station": station,
+        "readings": shown.readings,
+        "details": shown.details,
+        "verdicts": station.verdicts(measures) if station.verdicts else (),
+        "warnings": [station.warning_words.get(code, code) for code in entry.warnings],
+        "chart": _chart(station, entry),
+        "alt": "; ".join(f"{row.title} {row.text}" for row in shown.readings),
+        "may_correct": may_correct,
+    }
+    if may_correct and entry.session is not None:
+        context["progress"] = session_progress(entry.session, entry.enrolment)
+    return render(request, "assessments/entries/detail.html", context)
+
+
+def _chart(station: StationModule, entry: Entry) -> dict[str, Any] | None:
+    """Intake above exit. Stills are compared in the report: one of several says little."""
+    if station.chart is None or station.needs_still:
+        return None
+    other = counterpart(entry)
+    if other is None:
+        return None
+    sides = {each.phase: measures_by_name(each) for each in (entry, other)}
+    return station.chart(sides[Phase.INTAKE], sides[Phase.EXIT])
