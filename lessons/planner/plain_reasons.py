@@ -4,12 +4,12 @@ They are looked for in order, what concerns one visit before what concerns many,
 kind found is told alone: a lack of bays would only repeat that there is none at all.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from lessons.planner.plan import Conflict
 from lessons.planner.problem import Bay, Instructor, Problem, Squad, Visit
-from lessons.planner.words import days_named, in_words, listed
+from lessons.planner.words import days_named, in_words, listed, squads_named
 
 
 def plain_reasons(problem: Problem) -> list[Conflict]:
@@ -63,8 +63,8 @@ def _too_many_visits(problem: Problem) -> Iterator[Conflict]:
         if needed > there:
             yield Conflict(
                 "visit",
-                f"The visits of a squad on {days_named(days)} ({listed(v.name for v in visits)})"
-                f" take {grid.hours(needed)}, and there are {grid.hours(there)}.",
+                f"A squad's visits {_on(problem, days)} ({listed(v.name for v in visits)}) take"
+                f" {grid.hours(needed)}, and there are {grid.hours(there)}.",
                 tuple(visit.key for visit in visits),
             )
 
@@ -73,6 +73,7 @@ def _too_many_visits(problem: Problem) -> Iterator[Conflict]:
 class _Need:
     """One squad's visit and the bays or instructors that may serve it."""
 
+    squad: Squad
     visit: Visit
     days: frozenset[int]
     served_by: frozenset[str]
@@ -92,7 +93,7 @@ def _short(
 ) -> Iterator[Conflict]:
     """The fewest visits that need more slots than all that may serve them have."""
     needs = [
-        _Need(visit, _days(problem, visit), serving(problem, squad, visit))
+        _Need(squad, visit, _days(problem, visit), serving(problem, squad, visit))
         for squad in problem.squads
         for visit in problem.visits
     ]
@@ -105,20 +106,24 @@ def _short(
             if needed > there:
                 short.append((len(inside), sorted(served_by), sorted(days), needed, there, inside))
     if short:
-        _, keys, days_of, needed, there, inside = min(short, key=lambda row: row[:3])
-        hours = problem.grid.hours
+        _, keys, on_days, needed, there, inside = min(short, key=lambda row: row[:3])
+        who = squads_named(problem, {need.squad.key for need in inside}, "All squads together")
         visits = {need.visit.key: need.visit.name for need in inside}
         names = listed(row.name for row in rows if row.key in keys)
         yield Conflict(
             rule,
-            f"{listed(visits.values())} on {days_named(days_of)} need {hours(needed)} for all"
-            f" squads, and {names} can give {hours(there)}.",
+            f"{who} need {problem.grid.hours(needed)} for {listed(visits.values())}"
+            f" {_on(problem, on_days)}, and {names} can give {problem.grid.hours(there)}.",
             tuple(keys),
         )
 
 
 def _days(problem: Problem, visit: Visit) -> frozenset[int]:
     return frozenset(range(problem.grid.days)) if visit.days is None else visit.days
+
+
+def _on(problem: Problem, days: Collection[int]) -> str:
+    return "in all" if len(days) == problem.grid.days > 1 else f"on {days_named(days)}"
 
 
 def _day_sets(problem: Problem) -> list[frozenset[int]]:

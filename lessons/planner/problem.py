@@ -225,7 +225,10 @@ def _time_faults(problem: Problem) -> Iterator[str]:
                 yield f"{name}: day {day}, slot {slot} lies outside the school."
     for visit in problem.visits:
         if visit.days is not None and not (visit.days and visit.days <= set(range(grid.days))):
-            yield f"Visit {visit.name} must be allowed on at least one day, and only on days kept."
+            yield (
+                f"Visit {visit.name} must be allowed on at least one day, and only on days of"
+                " the school."
+            )
 
 
 def _reference_faults(problem: Problem) -> Iterator[str]:
@@ -241,7 +244,7 @@ def _reference_faults(problem: Problem) -> Iterator[str]:
     try:
         TopologicalSorter({visit.key: visit.after for visit in problem.visits}).prepare()
     except CycleError as error:
-        circle = [visits[key].name for key in reversed(error.args[1])]
+        circle = [visits[key].name for key in error.args[1]]
         yield f"These visits wait for each other in a circle: {', then '.join(circle)}."
 
 

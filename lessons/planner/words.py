@@ -1,6 +1,6 @@
 """Rules in the words of the front desk, with the numbers that help to choose what gives way."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
 from lessons.planner.problem import LEFT_HANDED, Problem, SlotOfSchool, Visit
 
@@ -14,6 +14,13 @@ def listed(names: Iterable[str]) -> str:
 def days_named(days: Iterable[int]) -> str:
     """Days as people count them, from 1: ``day 1 and day 3``."""
     return listed(f"day {day + 1}" for day in sorted(days))
+
+
+def squads_named(problem: Problem, keys: Collection[str], everyone: str) -> str:
+    """Squads by name, or in one phrase when it is all of several."""
+    if len(keys) == len(problem.squads) > 1:
+        return everyone
+    return listed(squad.name for squad in problem.squads if squad.key in keys)
 
 
 def in_words(problem: Problem, kind: str, keys: Sequence[str]) -> str:
@@ -31,16 +38,14 @@ def _names(rows: Iterable[object], keys: Sequence[str]) -> str:
 
 def _must_have(problem: Problem, keys: Sequence[str]) -> str:
     visit, squads = _visit(problem, keys[0]), keys[1:]
-    who = _names(problem.squads, squads)
-    if len(squads) == len(problem.squads) > 1:
-        who = f"Each of the {len(squads)} squads"
+    who = squads_named(problem, squads, f"Each of the {len(squads)} squads")
     return f"{who} must have {visit.name}, {problem.grid.hours(visit.slots)}."
 
 
 def _features(problem: Problem, keys: Sequence[str]) -> str:
     visit = _visit(problem, keys[0])
     suited = [bay.name for bay in problem.bays if visit.features <= bay.features]
-    having = f"{listed(suited)} only" if suited else "no bay"
+    having = f"{listed(suited)} only" if suited else "no bay has all of it"
     return f"{visit.name} needs {listed(sorted(visit.features))}: {having}."
 
 
@@ -49,8 +54,8 @@ def _left_handed(problem: Problem, keys: Sequence[str]) -> str:
     squads = listed(squad.name for squad in problem.squads if squad.left_handed)
     needs = visit.features | {LEFT_HANDED}
     suited = [bay.name for bay in problem.bays if needs <= bay.features]
-    having = f"{listed(suited)} only" if suited else "none suits"
-    return f"{squads} needs a left-handed bay for {visit.name}: {having}."
+    having = f"{listed(suited)} only" if suited else "no bay suits"
+    return f"{visit.name} needs a left-handed bay for {squads}: {having}."
 
 
 def _closed(problem: Problem, keys: Sequence[str]) -> str:
