@@ -1,0 +1,72 @@
+"""A problem that contradicts itself is refused in words before any solving."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from lessons.planner.problem import Bay, Grid, Problem, ProblemError, validate
+from tests.lessons.planner.schools import squad, tiny, visit, week
+
+F = frozenset
+ONE = tiny()
+TWO_PLACES = (Bay("b1", "Bay 1", "range", F()), Bay("b2", "Bay 2", "green", F()))
+
+FAULTY = [
+    (tiny(grid=Grid(0, 4, 2, 60)), "at least one day"),
+    (tiny(grid=Grid(1, 4, 5, 60)), "Lunch after slot 5 lies outside a day of 4"),
+    (tiny(squads=(squad("A"), squad("A"))), "squad key 'A' is used 2 times"),
+    (tiny(bays=ONE.bays * 3), "bay key 'b1' is used 3 times"),
+    (tiny(squads=(squad("A", size=5),)), "Squad A has 5 attendees"),
+    (tiny(visits=(visit("p", slots=0),)), "P takes 0 slots"),
+    (tiny(instructors=(replace(ONE.instructors[0], max_run=0),)), "Ada needs a load"),
+    (tiny(lead_visits=-1), "cannot be negative"),
+    (tiny(bays=(replace(ONE.bays[0], closed=F({(0, 4)})),)), "Bay 1: day 0, slot 4 lies outside"),
+    (tiny(visits=(visit("p", days=[]),)), "P must be allowed on at least one day"),
+    (tiny(visits=(visit("p", days=[1]),)), "only on days of the school"),
+    (tiny(visits=(visit("p", after=["q"]),)), "waits for the unknown visit 'q'"),
+    (tiny(same_instructor=("putting", "q")), "for the unknown visit 'q'"),
+    (tiny(lead="i9"), "lead instructor 'i9' is not one"),
+    (tiny(bays=TWO_PLACES), "walk between green and range is not given"),
+    (tiny(bays=TWO_PLACES, walk_min={("green", "range"): -1}), "is negative"),
+]
+
+
+@pytest.mark.parametrize(("problem", "words"), FAULTY, ids=[words for _, words in FAULTY])
+def test_fault_is_named(problem: Problem, words: str) -> None:
+    with pytest.raises(ProblemError, match=words):
+        validate(problem)
+
+
+def test_a_circle_is_named_in_its_order() -> None:
+    ring = (visit("a", after=["c"]), visit("b", after=["a"]), visit("c", after=["b"]), visit("d"))
+    with pytest.raises(ProblemError) as caught:
+        validate(tiny(visits=ring))
+    assert len(caught.value.faults) == 1
+    circle = caught.value.faults[0].split(": ")[1].rstrip(".").split(", then ")
+    assert circle[0] == circle[-1]
+    assert {*pairwise(circle)} == {("A", "B"), ("B", "C"), ("C", "A")}
+
+
+def test_every_fault_is_told_at_once() -> None:
+    with pytest.raises(ProblemError) as caught:
+        validate(tiny(lead="i9", lead_visits=-1, squads=()))
+    assert len(caught.value.faults) == 2
+
+
+def test_a_week_has_no_fault() -> None:
+    validate(week(6))
+
+
+def test_walk_counts_both_ways_unless_given_both() -> None:
+    problem = tiny(walk_min={("a", "b"): 4, ("a", "c"): 5, ("c", "a"): 6})
+    assert [problem.walk(*pair) for pair in ("ab", "ba", "ac", "ca", "aa")] == [4, 4, 5, 6, 0]
+
+
+def test_hours_are_said_with_the_slots() -> None:
+    grid = Grid(days=1, slots_per_day=8, lunch_after=4, slot_min=45)
+    assert [grid.hours(n) for n in (1, 3, 4)] == [
+        "1 slot (45 min)",
+        "3 slots (2 h 15 min)",
+        "4 slots (3 h)",
+    ]
