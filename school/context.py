@@ -7,7 +7,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from school.guards import is_front_desk, is_golfer, is_instructor, is_owner
-from school.models import Account
+from school.models import Account, School
 
 
 @dataclass(frozen=True)
@@ -39,4 +39,7 @@ def house(request: HttpRequest) -> dict[str, Any]:
     user = getattr(request, "user", None)
     if not isinstance(user, Account):
         return {"nav_items": []}
-    return {"nav_items": doors(user, request.path)}
+    return {
+        "nav_items": doors(user, request.path),
+        "is_demo": School.objects.filter(is_demo=True).exists(),
+    }

@@ -1,7 +1,7 @@
 from django.contrib.auth.views import LoginView, LogoutView, PasswordResetConfirmView
 from django.urls import URLPattern, path
 
-from school.forms.accounts import ChoosePasswordForm
+from school.forms.accounts import ChoosePasswordForm, SignInForm
 from school.guards import public, signed_in
 from school.views import attendees, enrolment, schools
 from school.views.home import home
@@ -12,7 +12,9 @@ urlpatterns: list[URLPattern] = [
         "sign-in/",
         public(
             LoginView.as_view(
-                template_name="registration/sign_in.html", redirect_authenticated_user=True
+                template_name="registration/sign_in.html",
+                authentication_form=SignInForm,
+                redirect_authenticated_user=True,
             )
         ),
         name="sign_in",

@@ -1,5 +1,6 @@
 """What every test in a real browser needs: how to start it, whom it helps, how to mark a still."""
 
+import os
 import shutil
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -15,7 +16,9 @@ def launch_args() -> dict[str, Any]:
 
     It must not look for updates, nor want a graphics card or a sandbox, which containers lack.
     """
-    found = next((path for name in CHROMIUM if (path := shutil.which(name))), None)
+    found = os.environ.get("MARRAM_CHROMIUM") or next(
+        (path for name in CHROMIUM if (path := shutil.which(name))), None
+    )
     return {
         **({"executable_path": found} if found else {}),
         "args": [

@@ -21,6 +21,7 @@ NAMESPACE = UUID("6f0a2f1e-5b7c-4f0e-9d53-7f3f2f6f9a10")
 class Scenario:
     password: str
     time_zone: str
+    venue: str
     staff: list[dict[str, Any]]
     hours: tuple[time, time]
     schools: list[dict[str, Any]]
@@ -45,6 +46,7 @@ def read_scenario() -> Scenario:
     return Scenario(
         password=people["password"],
         time_zone=people["time_zone"],
+        venue=people["venue"],
         staff=people["staff"],
         hours=(opens, closes),
         schools=people["schools"],

@@ -156,6 +156,7 @@ def _school(stage: Stage, wanted: dict[str, Any]) -> School:
             lead_instructor=Staff.objects.get(account__email=lead["email"]),
             capacity=wanted["capacity"],
             time_zone=stage.scenario.time_zone,
+            venue=stage.scenario.venue,
             is_demo=True,
             actor=stage.desk,
         )

@@ -90,6 +90,7 @@ class ReportContents:
     golfer: str
     school: str
     programme: str
+    venue: str
     starts_on: date
     ends_on: date
     coach: str
@@ -131,6 +132,7 @@ def gather(enrolment: Enrolment) -> ReportContents:
         golfer=attendee.golfer.full_name,
         school=school.name,
         programme=school.programme.name,
+        venue=school.venue,
         starts_on=school.starts_on,
         ends_on=school.ends_on,
         coach=(paragraph.by if paragraph else "") or lead,

@@ -26,6 +26,7 @@ def open_school(
     capacity: int | None = None,
     price: Decimal | None = None,
     time_zone: str = "Europe/London",
+    venue: str = "",
     is_demo: bool = False,
 ) -> School:
     """Set up a dated running of the programme, whose terms are copied into it.
@@ -40,6 +41,7 @@ def open_school(
         starts_on=starts_on,
         ends_on=starts_on + timedelta(days=programme.days - 1),
         time_zone=time_zone,
+        venue=venue,
         capacity=programme.capacity if capacity is None else capacity,
         price=programme.price if price is None else price,
         currency=programme.currency,

@@ -2,11 +2,14 @@
 
 from typing import Any
 
+from django import forms
 from django.contrib.auth.forms import (
     AdminPasswordChangeForm,
     AdminUserCreationForm,
+    AuthenticationForm,
     SetPasswordForm,
     UserChangeForm,
+    UsernameField,
 )
 
 from school.actions.reference import set_password
@@ -44,6 +47,14 @@ class AccountPasswordForm(AdminPasswordChangeForm):  # type: ignore[type-arg]
         password = self.cleaned_data["password1"] if wanted else None
         set_password(account=account, password=password, actor=self.actor)
         return account
+
+
+class SignInForm(AuthenticationForm):
+    """Django's form, with the keyboard for e-mail on a phone."""
+
+    username = UsernameField(
+        label="E-mail", widget=forms.EmailInput(attrs={"autofocus": True, "autocomplete": "email"})
+    )
 
 
 class ChoosePasswordForm(SetPasswordForm):  # type: ignore[type-arg]

@@ -21,6 +21,9 @@ class SchoolForm(forms.Form):
         .order_by("account__full_name"),
         empty_label="Choose who leads it",
     )
+    venue = forms.CharField(
+        max_length=160, required=False, help_text="Where golfers come to on the first day."
+    )
     capacity = forms.IntegerField(min_value=1, max_value=96, label="Seats")
     price = MoneyField(min_value=0)
     time_zone = forms.CharField(
@@ -37,10 +40,11 @@ class SchoolForm(forms.Form):
 
 
 def defaults_of(programme: Programme) -> dict[str, Any]:
-    """What a school of this programme is like if nobody changes anything, where the last one was."""
+    """What a school of this programme is like if nobody changes anything: held where the last was."""
     latest = School.objects.order_by("-pk").first() or School()
     return {
         "time_zone": latest.time_zone,
+        "venue": latest.venue,
         "name": programme.name,
         "capacity": programme.capacity,
         "price": programme.price,

@@ -70,6 +70,9 @@ class School(DayGrid):
 
     programme = models.ForeignKey(Programme, on_delete=models.PROTECT, related_name="schools")
     name = models.CharField(max_length=120)
+    venue = models.CharField(
+        max_length=160, blank=True, help_text="where golfers come to on the first day"
+    )
     starts_on = models.DateField()
     ends_on = models.DateField()
     time_zone = models.CharField(max_length=40, default="Europe/London", validators=[_known_zone])
