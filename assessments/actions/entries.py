@@ -56,19 +56,21 @@ def record_entry(
         recorded_by=recorded_by,
     )
 
-    def body() -> Entry:
-        attendee = lock_attendee(enrolment)
-        known = Entry.objects.filter(pk=id).first()
-        if known is not None:
-            return _same_or_conflict(known, wanted)
-        refuse_unless_taught(attendee, recorded_by)
-        if still is not None:
-            refuse_unless_filmed(attendee)
-        _refuse_mismatch(wanted, station)
-        _refuse_overtaken(wanted, station)
-        return _write(wanted, computed, attendee.school)
+    return in_a_fresh_transaction(lambda: _record(wanted, station, computed))
 
-    return in_a_fresh_transaction(body)
+
+def _record(wanted: Entry, station: StationModule, computed: Computed) -> Entry:
+    attendee = lock_attendee(wanted.enrolment)
+    known = Entry.objects.filter(pk=wanted.pk).first()
+    if known is not None:
+        return _same_or_conflict(known, wanted)
+    assert wanted.recorded_by is not None  # the action's own argument
+    refuse_unless_taught(attendee, wanted.recorded_by)
+    if wanted.still is not None:
+        refuse_unless_filmed(attendee)
+    _refuse_mismatch(wanted, station)
+    _refuse_overtaken(wanted, station)
+    return _write(wanted, computed, attendee.school)
 
 
 def fingerprint(payload: Payload) -> str:

@@ -47,32 +47,42 @@ def add_still(
         uploaded_by=uploaded_by,
     )
 
-    def body() -> Still:
-        attendee = lock_attendee(enrolment)
-        known = Still.objects.filter(pk=id).first()
-        if known is not None:
-            return _same_or_conflict(known, wanted)
-        refuse_unless_taught(attendee, uploaded_by)
-        refuse_unless_filmed(attendee)
-        _refuse_picture_there_already(wanted)
-        wanted.handedness = attendee.golfer.handedness
-        wanted.picture.name = name
-        wanted.save(force_insert=True)
-        note(actor=uploaded_by, verb="add_still", subject=wanted, phase=phase, club=club_class)
-        return wanted
-
-    name = default_storage.save(
-        Still._meta.get_field("picture").generate_filename(wanted, f"{id}.jpg"),
-        ContentFile(picture.jpeg),
-    )
+    name = _store(wanted, picture.jpeg)
     try:
-        still = in_a_fresh_transaction(body)
+        still = in_a_fresh_transaction(lambda: _add(wanted, uploaded_by))
     except BaseException:
         default_storage.delete(name)
         raise
     if still.picture.name != name:
         default_storage.delete(name)
     return still
+
+
+def _store(still: Still, jpeg: bytes) -> str:
+    """Store the file and name it in the row to be."""
+    wanted = Still._meta.get_field("picture").generate_filename(still, f"{still.pk}.jpg")
+    still.picture.name = default_storage.save(wanted, ContentFile(jpeg))
+    return still.picture.name
+
+
+def _add(wanted: Still, uploaded_by: Account) -> Still:
+    attendee = lock_attendee(wanted.enrolment)
+    known = Still.objects.filter(pk=wanted.pk).first()
+    if known is not None:
+        return _same_or_conflict(known, wanted)
+    refuse_unless_taught(attendee, uploaded_by)
+    refuse_unless_filmed(attendee)
+    _refuse_picture_there_already(wanted)
+    wanted.handedness = attendee.golfer.handedness
+    wanted.save(force_insert=True)
+    note(
+        actor=uploaded_by,
+        verb="add_still",
+        subject=wanted,
+        phase=wanted.phase,
+        club=wanted.club_class,
+    )
+    return wanted
 
 
 def _same_or_conflict(known: Still, wanted: Still) -> Still:
