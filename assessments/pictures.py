@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from django.conf import settings
 from django.core.files import File
 from django.core.files.storage import default_storage
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from assessments.errors import StillPictureRefused
 from assessments.impact.overlay import draw_overlay
@@ -114,6 +114,8 @@ def _refuse_heic(head: bytes) -> None:
 
 
 def _bare_pixels(file: File[bytes]) -> Image.Image:
+    # Once imported, WeasyPrint has Pillow make up what is missing, in the whole process.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         with Image.open(file, formats=READABLE) as picture:
             _refuse_bomb(picture)

@@ -40,7 +40,7 @@ class SchoolForm(forms.Form):
 
 
 def defaults_of(programme: Programme) -> dict[str, Any]:
-    """What a school of this programme is like if nobody changes anything: held where the last was."""
+    """What a school of this programme is like by itself, held where the last one was."""
     latest = School.objects.order_by("-pk").first() or School()
     return {
         "time_zone": latest.time_zone,
