@@ -15,6 +15,8 @@ class ConsentKind(models.TextChoices):
     RISK = "risk", "assumption of risk"
     FILMING = "filming", "being filmed for teaching"
     SHOWN_IN_CLASS = "shown_in_class", "stills shown in class"
+    PUBLICITY = "publicity", "stills used in publicity"
+    NEWS = "news", "news by e-mail"
 
 
 class ConsentText(models.Model):

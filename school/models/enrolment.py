@@ -21,38 +21,51 @@ class Enrolment(models.Model):
 
     class State(models.TextChoices):
         SEATED = "seated", "has a seat"
+        OFFERED = "offered", "is offered a seat"
         WAITING = "waiting", "on the waiting list"
         CANCELLED = "cancelled", "cancelled"
 
-    LIVE = (State.SEATED, State.WAITING)
+    LIVE = (State.SEATED, State.OFFERED, State.WAITING)
+    # An offered seat is kept free for whoever it is offered to.
+    HOLDS_SEAT = (State.SEATED, State.OFFERED)
 
     school = models.ForeignKey(School, on_delete=models.PROTECT, related_name="enrolments")
     golfer = models.ForeignKey(Golfer, on_delete=models.PROTECT, related_name="enrolments")
     state = models.CharField(max_length=9, choices=State.choices)
     seat = models.PositiveSmallIntegerField(null=True, blank=True)
     enrolled_at = models.DateTimeField(default=timezone.now)
+    offer_ends_at = models.DateTimeField(null=True, blank=True)
     cancelled_at = models.DateTimeField(null=True, blank=True)
+    goals = models.TextField(blank=True)
+    keep_together = models.CharField(max_length=200, blank=True)
+    diet = models.CharField(max_length=200, blank=True)
+    wants_club_hire = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["seat", "enrolled_at", "pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["school", "seat"],
-                condition=Q(state="seated"),
+                condition=Q(state__in=["seated", "offered"]),
                 name="enrolment_seat_taken_once",
                 violation_error_message="That seat is taken.",
             ),
             models.UniqueConstraint(
                 fields=["school", "golfer"],
-                condition=Q(state__in=["seated", "waiting"]),
+                condition=Q(state__in=["seated", "offered", "waiting"]),
                 name="enrolment_golfer_in_school_once",
                 violation_error_message="This golfer is already enrolled in this school.",
             ),
             models.CheckConstraint(
                 # An empty seat makes `seat >= 1` unknown, and a check lets the unknown pass.
-                condition=Q(state="seated", seat__isnull=False, seat__gte=1)
-                | (~Q(state="seated") & Q(seat__isnull=True)),
+                condition=Q(state__in=["seated", "offered"], seat__isnull=False, seat__gte=1)
+                | (~Q(state__in=["seated", "offered"]) & Q(seat__isnull=True)),
                 name="enrolment_seat_iff_seated",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="offered", offer_ends_at__isnull=False)
+                | (~Q(state="offered") & Q(offer_ends_at__isnull=True)),
+                name="enrolment_offer_ends",
             ),
             models.CheckConstraint(
                 condition=Q(state="cancelled", cancelled_at__isnull=False)
@@ -73,3 +86,26 @@ class Enrolment(models.Model):
         total = self.ledger.aggregate(total=Sum("amount"))["total"]
         # SQLite adds in binary and can miss nought by a hair.
         return (total or Decimal(0)).quantize(Decimal("0.01"))
+
+
+class EnrolmentDraft(models.Model):
+    """A half-finished enrolment, found again by whoever has the link; the token is the key.
+
+    `answers` holds what was typed, page by page, as it was typed. A finished draft names the
+    enrolment it became, so that sending the last page twice enrols once.
+    """
+
+    token = models.CharField(max_length=43, unique=True)
+    school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="drafts")
+    answers = models.JSONField(default=dict)
+    started_at = models.DateTimeField(default=timezone.now)
+    changed_at = models.DateTimeField(default=timezone.now)
+    enrolment = models.OneToOneField(
+        Enrolment, null=True, blank=True, on_delete=models.PROTECT, related_name="draft"
+    )
+
+    class Meta:
+        ordering = ["-changed_at"]
+
+    def __str__(self) -> str:
+        return f"Draft for {self.school}"

@@ -13,17 +13,21 @@ from school.models.people import Account
 
 
 class LedgerEntry(models.Model):
-    """One amount: above zero the golfer owes it, below zero the golfer has paid or been let off."""
+    """One amount: above zero the golfer owes it or was paid back, below zero the golfer has paid
+    or been let off."""
 
     class Kind(models.TextChoices):
         CHARGE = "charge", "charge"
         PAYMENT = "payment", "payment"
+        DISCOUNT = "discount", "discount"
+        REFUND = "refund", "refund"
         REVERSAL = "reversal", "reversal"
 
     class Method(models.TextChoices):
         CASH = "cash", "cash"
         CARD = "card", "card terminal"
         TRANSFER = "transfer", "bank transfer"
+        ONLINE = "online", "online"
 
     enrolment = models.ForeignKey(Enrolment, on_delete=models.PROTECT, related_name="ledger")
     kind = models.CharField(max_length=8, choices=Kind.choices)
@@ -45,6 +49,8 @@ class LedgerEntry(models.Model):
             models.CheckConstraint(
                 condition=Q(kind="charge", amount__gt=0)
                 | Q(kind="payment", amount__lt=0)
+                | Q(kind="discount", amount__lt=0)
+                | Q(kind="refund", amount__gt=0)
                 | (Q(kind="reversal") & ~Q(amount=0)),
                 name="ledger_sign_follows_kind",
                 violation_error_message="A charge is above zero, a payment below.",
@@ -55,7 +61,8 @@ class LedgerEntry(models.Model):
                 name="ledger_reversal_names_its_entry",
             ),
             models.CheckConstraint(
-                condition=Q(kind="payment") & ~Q(method="") | ~Q(kind="payment") & Q(method=""),
+                condition=Q(kind__in=["payment", "refund"]) & ~Q(method="")
+                | ~Q(kind__in=["payment", "refund"]) & Q(method=""),
                 name="ledger_payment_has_a_method",
                 violation_error_message="Say how the payment was made.",
             ),

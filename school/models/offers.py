@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from school.models.daygrid import DayGrid
 from school.models.people import Staff
+from school.models.terms import RefundStep, Terms
 
 MAX_SQUAD = 4
 
@@ -22,7 +23,7 @@ def _known_zone(name: str) -> None:
         raise ValidationError(f"“{name}” is no time zone; write it like Europe/London.")
 
 
-class Programme(DayGrid):
+class Programme(DayGrid, Terms):
     """What a kind of school consists of. Its visits are rows of the lessons app."""
 
     name = models.CharField(max_length=120, unique=True)
@@ -34,11 +35,6 @@ class Programme(DayGrid):
     squad_size = models.PositiveSmallIntegerField(
         default=MAX_SQUAD, validators=[MinValueValidator(1), MaxValueValidator(MAX_SQUAD)]
     )
-    price = models.DecimalField(max_digits=8, decimal_places=2, validators=[MinValueValidator(0)])
-    deposit = models.DecimalField(
-        max_digits=8, decimal_places=2, default=0, validators=[MinValueValidator(0)]
-    )
-    currency = models.CharField(max_length=3, default="GBP")
     is_offered = models.BooleanField(default=True)
 
     class Meta:
@@ -59,7 +55,7 @@ class Programme(DayGrid):
         return self.name
 
 
-class School(DayGrid):
+class School(DayGrid, Terms):
     """One dated running of a programme. Terms are copied, so that a later change of the
     programme does not change what was sold."""
 
@@ -79,8 +75,6 @@ class School(DayGrid):
     capacity = models.PositiveSmallIntegerField(
         validators=[MinValueValidator(1), MaxValueValidator(96)]
     )
-    price = models.DecimalField(max_digits=8, decimal_places=2, validators=[MinValueValidator(0)])
-    currency = models.CharField(max_length=3, default="GBP")
     lead_instructor = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="led_schools")
     state = models.CharField(max_length=6, choices=State.choices, default=State.DRAFT)
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -98,6 +92,11 @@ class School(DayGrid):
                 condition=Q(ends_on__gte=F("starts_on")),
                 name="school_ends_after_it_starts",
                 violation_error_message="The last day cannot lie before the first.",
+            ),
+            models.CheckConstraint(
+                condition=Q(deposit__lte=F("price")),
+                name="school_deposit_within_price",
+                violation_error_message="The deposit cannot be more than the price.",
             ),
             models.CheckConstraint(
                 condition=Q(capacity__gte=1, capacity__lte=96),
@@ -129,3 +128,27 @@ class School(DayGrid):
     def slot_instant(self, day: int, slot: int) -> datetime:
         """The instant at which `slot` of the school's `day` (0 is the first) begins."""
         return self.slot_starts(self.dates[day], slot).replace(tzinfo=self.zone)
+
+
+class ProgrammeRefundStep(RefundStep):
+    programme = models.ForeignKey(Programme, on_delete=models.CASCADE, related_name="refund_steps")
+
+    class Meta(RefundStep.Meta):
+        constraints = [
+            *RefundStep.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["programme", "days_before"], name="programme_refund_step_once_a_day"
+            ),
+        ]
+
+
+class SchoolRefundStep(RefundStep):
+    school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="refund_steps")
+
+    class Meta(RefundStep.Meta):
+        constraints = [
+            *RefundStep.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["school", "days_before"], name="school_refund_step_once_a_day"
+            ),
+        ]

@@ -100,14 +100,22 @@ class Golfer(models.Model):
     guardian_name = models.CharField(max_length=120, blank=True)
     guardian_phone = models.CharField(max_length=40, blank=True)
     care_notes = models.TextField("anything a coach must know", blank=True)
+    guardian_email = models.EmailField("guardian's e-mail", blank=True)
     emergency_contact = models.CharField(max_length=160, blank=True)
+    merged_into = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="merged"
+    )
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=Q(merged_into__isnull=True) | ~Q(merged_into=models.F("id")),
+                name="golfer_merged_into_another",
+            ),
             models.UniqueConstraint(
                 Lower("email"),
                 Lower("full_name"),
-                condition=~Q(email=""),
+                condition=~Q(email="") & Q(merged_into__isnull=True),
                 name="golfer_email_and_name_once",
                 violation_error_message="This golfer is already on file.",
             ),
