@@ -27,6 +27,7 @@ class GolferDetails:
     guardian_phone: str = ""
     care_notes: str = ""
     emergency_contact: str = ""
+    guardian_email: str = ""
 
     def known_by(self) -> list[Key]:
         """What tells golfers apart, strongest first: e-mail and name, then birth date and name.
@@ -50,6 +51,16 @@ class GolferDetails:
             if value not in ("", None) and name != "full_name"
         }
         return replace(other, **mine)
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What an attendee wants of one school."""
+
+    goals: str = ""
+    diet: str = ""
+    keep_together: str = ""
+    wants_club_hire: bool = False
 
 
 @dataclass(frozen=True)

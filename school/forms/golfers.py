@@ -32,6 +32,7 @@ class GolferForm(forms.Form):
     )
     guardian_name = forms.CharField(max_length=120, required=False, label="Guardian")
     guardian_phone = forms.CharField(max_length=40, required=False, label="Guardian's telephone")
+    guardian_email = forms.EmailField(required=False, label="Guardian's e-mail")
     care_notes = forms.CharField(
         required=False,
         label="Anything a coach must know",
