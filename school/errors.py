@@ -51,3 +51,43 @@ class TooMuchAtOnce(MarramError):
 
 class CannotSignIn(MarramError):
     """No sign-in can be opened for this person."""
+
+
+class MergeRefused(MarramError):
+    """Two golfers that cannot be made one."""
+
+
+class MoveRefused(MarramError):
+    """An enrolment that cannot go to that school."""
+
+
+class ExportRefused(MarramError):
+    """A file that asks for no columns, or for some that do not exist."""
+
+
+class PdfLibraryMissing(MarramError):
+    """The libraries that set the text of a PDF are not installed on this machine."""
+
+
+class BankLineRefused(MarramError):
+    """A bank line that cannot be matched, set aside or taken up again as asked."""
+
+
+class CheckoutRefused(MarramError):
+    """An online payment that cannot be started, or whose answer does not fit what was asked."""
+
+
+class DayRefused(MarramError):
+    """A day that cannot be closed."""
+
+
+class TemplateRefused(MarramError):
+    """The words of a message that could not be sent as they are written."""
+
+
+class CannotSendAgain(MarramError):
+    """The message is on its way, or its words were not kept."""
+
+
+class CodeRefused(MarramError):
+    """The code does not sign anybody in, for whichever reason."""

@@ -12,11 +12,12 @@ from django.db import transaction
 from assessments.models import Report
 from assessments.reports import files
 from assessments.reports.compose import compose
-from assessments.reports.errors import PdfLibraryMissing, ReportAtWork, ReportStopped
+from assessments.reports.errors import ReportAtWork, ReportStopped
 from assessments.reports.gather import gather
 from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
+from school.errors import PdfLibraryMissing
 from school.models import Account, Enrolment, School
 
 log = logging.getLogger(__name__)

@@ -15,9 +15,5 @@ class NothingMeasured(ReportStopped):
     """Nothing was recorded for the attendee, so there is nothing to report."""
 
 
-class PdfLibraryMissing(MarramError):
-    """The libraries that set the text of a PDF are not installed on the worker's machine."""
-
-
 class ReportAtWork(MarramError):
     """The report is being made already, or a newer version has taken its place."""

@@ -68,12 +68,13 @@ def measure(how_many: int) -> None:
 def library_alone(composed: Composed) -> bytes:
     from weasyprint import HTML
 
-    from assessments.reports.render import STYLESHEETS, own_files_only
+    from assessments.reports.render import SHEETS
+    from school.printing import own_files_only, stylesheets
 
     page = HTML(
-        string=composed.html, url_fetcher=own_files_only(composed.pictures), base_url="report:/"
+        string=composed.html, url_fetcher=own_files_only(composed.pictures), base_url="page:/"
     )
-    pdf: bytes = page.write_pdf(stylesheets=STYLESHEETS)
+    pdf: bytes = page.write_pdf(stylesheets=stylesheets(*SHEETS))
     return pdf
 
 

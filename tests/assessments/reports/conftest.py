@@ -2,8 +2,9 @@ import pytest
 
 from assessments.reports.compose import Composed, compose
 from assessments.reports.gather import gather
-from assessments.reports.render import Pdf, render
+from assessments.reports.render import render
 from school.models import Account
+from school.printing import Pdf
 from tests.assessments.reports import scene
 
 

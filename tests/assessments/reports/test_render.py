@@ -11,8 +11,9 @@ from PIL import Image, ImageOps
 
 from assessments.reports.compose import Composed, compose
 from assessments.reports.gather import gather
-from assessments.reports.render import Pdf, ReportReachesOut, render
+from assessments.reports.render import render
 from school.models import Account
+from school.printing import PageReachesOut, Pdf
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
 
@@ -92,7 +93,7 @@ def test_the_cover_and_the_pair_of_stills_are_there(pdf: Pdf, tmp_path: Path) ->
 
 def test_it_reads_nothing_from_the_network_or_the_disk() -> None:
     for source in ("https://example.org/a.png", "file:///etc/passwd", "picture:other"):
-        with pytest.raises(ReportReachesOut, match="may not read"):
+        with pytest.raises(PageReachesOut, match="may not read"):
             render(Composed(f'<html lang="en"><img alt="" src="{source}">', {}))
 
 

@@ -13,11 +13,12 @@ from django.utils import timezone
 
 from assessments.actions import reports as action
 from assessments.models import Report
-from assessments.reports.errors import PdfLibraryMissing, StillUnreadable
+from assessments.reports.errors import StillUnreadable
 from assessments.reports.files import FOLDER
-from assessments.reports.render import Pdf
 from school.actions import jobs
+from school.errors import PdfLibraryMissing
 from school.models import Enrolment
+from school.printing import Pdf
 from tests.factories import EnrolmentFactory
 
 pytestmark = pytest.mark.django_db
