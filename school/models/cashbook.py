@@ -6,13 +6,14 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from school.models.append_only import AppendOnly
 from school.models.enrolment import Enrolment
 from school.models.ledger import LedgerEntry
 from school.models.offers import School
 from school.models.people import Account, Staff
 
 
-class PayEntry(models.Model):
+class PayEntry(AppendOnly):
     """What an instructor earned (above zero) or was paid (below); never changed, as the ledger."""
 
     school = models.ForeignKey(School, on_delete=models.PROTECT, related_name="pay")

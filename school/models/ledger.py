@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from school.models.append_only import AppendOnly
 from school.models.enrolment import Enrolment
 from school.models.people import Account
 
 
-class LedgerEntry(models.Model):
+class LedgerEntry(AppendOnly):
     """One amount: above zero the golfer owes it or was paid back, below zero the golfer has paid
     or been let off."""
 
@@ -70,10 +69,3 @@ class LedgerEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.amount}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        kwargs["force_insert"] = True  # the database also refuses an update by a trigger
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        raise TypeError("A ledger entry is never deleted; reverse it with another entry.")

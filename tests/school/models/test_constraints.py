@@ -9,7 +9,17 @@ from django.apps import apps
 from django.db import DatabaseError, IntegrityError, transaction
 from django.utils import timezone
 
-from school.models import Consent, ConsentText, Enrolment, LedgerEntry, School
+from school.models import (
+    BankLine,
+    Checkout,
+    Consent,
+    ConsentText,
+    DayClose,
+    Enrolment,
+    LedgerEntry,
+    PayEntry,
+    School,
+)
 from tests.factories import (
     AccountFactory,
     ConsentTextFactory,
@@ -113,6 +123,62 @@ def payment_by_no_method() -> None:
 @breaks("ledger_payment_has_a_method")
 def charge_by_cash() -> None:
     entry(method="cash")
+
+
+def pay(**columns: object) -> PayEntry:
+    given = {"amount": Decimal(9), "memo": "three days"}
+    school = SchoolFactory.create()
+    return PayEntry.objects.create(
+        **{**given, "school": school, "staff": school.lead_instructor, **columns}
+    )
+
+
+@breaks("pay_entry_is_some_amount")
+def pay_of_nothing() -> None:
+    pay(amount=0)
+
+
+@breaks("pay_entry_says_what_for")
+def pay_for_nothing_said() -> None:
+    pay(memo="")
+
+
+@breaks("day_closed_once")
+def closed_twice() -> None:
+    for _ in range(2):
+        DayClose.objects.create(day=date(2027, 5, 7), currency="GBP", totals={})
+
+
+@breaks("bank_line_matched_or_set_aside")
+def matched_and_set_aside() -> None:
+    BankLine.objects.create(
+        booked_on=date(2027, 5, 7),
+        amount=9,
+        currency="GBP",
+        fingerprint="f",
+        entry=entry(),
+        set_aside="rent",
+    )
+
+
+def checkout(**columns: object) -> None:
+    given = {"enrolment": EnrolmentFactory.create(), "gateway": "sandbox", "amount": Decimal(9)}
+    Checkout.objects.create(**{**given, **columns})
+
+
+@breaks("checkout_is_above_zero")
+def checkout_of_nothing() -> None:
+    checkout(amount=0)
+
+
+@breaks("checkout_paid_has_its_entry")
+def paid_without_an_entry() -> None:
+    checkout(state="paid")
+
+
+@breaks("checkout_paid_has_its_entry")
+def failed_with_an_entry() -> None:
+    checkout(state="failed", entry=entry())
 
 
 @breaks("consent_text_version_once")
@@ -238,3 +304,33 @@ def test_an_entry_cannot_be_saved_again() -> None:
 def test_an_entry_is_never_deleted() -> None:
     with pytest.raises(TypeError, match="reverse it"):
         entry().delete()
+
+
+def test_the_database_refuses_to_change_what_an_instructor_earned() -> None:
+    earned = pay()
+    with pytest.raises(DatabaseError, match="never changed"), transaction.atomic():
+        PayEntry.objects.filter(pk=earned.pk).update(amount=Decimal(1))
+
+
+def test_pay_is_never_deleted() -> None:
+    with pytest.raises(TypeError, match="reverse it"):
+        pay().delete()
+
+
+def test_an_entry_answers_to_one_bank_line() -> None:
+    paid = entry(kind="payment", amount=Decimal(-9), method="transfer")
+    given = {"booked_on": date(2027, 5, 7), "amount": 9, "currency": "GBP", "entry": paid}
+    with pytest.raises(IntegrityError), transaction.atomic():
+        BankLine.objects.bulk_create(BankLine(fingerprint=mark, **given) for mark in "ab")
+
+
+def test_a_bank_line_is_kept_once() -> None:
+    given = {"booked_on": date(2027, 5, 7), "amount": 9, "currency": "GBP", "fingerprint": "f"}
+    with pytest.raises(IntegrityError), transaction.atomic():
+        BankLine.objects.bulk_create(BankLine(**given) for _ in range(2))
+
+
+def test_a_reference_of_a_gateway_is_used_once() -> None:
+    checkout(reference="r")
+    with pytest.raises(IntegrityError), transaction.atomic():
+        checkout(reference="r")
