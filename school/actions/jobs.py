@@ -21,7 +21,6 @@ from django.utils import timezone
 
 from school.models import LeasedJob
 
-RETRY_AFTER = (timedelta(seconds=5), timedelta(seconds=30))
 # How long a due row may wait before the sweeper believes that its message was lost.
 PATIENCE = timedelta(seconds=15)
 
@@ -75,7 +74,7 @@ def record_failure(model: type[LeasedJob], pk: int, token: UUID, *, reason: str)
             return _release(
                 model, pk, token, state=LeasedJob.State.PARKED, reason=reason, failures=failures
             )
-        wait = RETRY_AFTER[min(failures, len(RETRY_AFTER)) - 1]
+        wait = model.RETRY_AFTER[min(failures, len(model.RETRY_AFTER)) - 1]
         return _release(
             model,
             pk,

@@ -26,6 +26,8 @@ class LeasedJob(models.Model):
     TASK: ClassVar[str]
     LEASE: ClassVar[timedelta]
     MAX_FAILURES: ClassVar[int] = 3
+    # How long to wait after the first failure, the second, and so on; the last one stays.
+    RETRY_AFTER: ClassVar[tuple[timedelta, ...]] = (timedelta(seconds=5), timedelta(seconds=30))
 
     state = models.CharField(max_length=7, choices=State.choices, default=State.QUEUED)
     queued_at = models.DateTimeField(default=timezone.now)

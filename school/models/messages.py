@@ -49,6 +49,13 @@ class Message(LeasedJob):
     TASK: ClassVar[str] = "school.send_message"
     LEASE: ClassVar[timedelta] = timedelta(seconds=120)
     MAX_FAILURES: ClassVar[int] = 5
+    # Mail servers that do not know us yet ask for minutes of patience.
+    RETRY_AFTER: ClassVar[tuple[timedelta, ...]] = (
+        timedelta(seconds=10),
+        timedelta(minutes=1),
+        timedelta(minutes=5),
+        timedelta(minutes=30),
+    )
 
     kind = models.CharField(max_length=16, choices=MessageKind.choices)
     once_key = models.CharField(max_length=120, unique=True)
@@ -78,6 +85,9 @@ class Message(LeasedJob):
 
 class SignInCode(models.Model):
     """A code sent by e-mail; only its hash is kept, and it works once."""
+
+    LIFE: ClassVar[timedelta] = timedelta(minutes=10)
+    MOST_TRIES: ClassVar[int] = 5
 
     account = models.ForeignKey(Account, on_delete=models.CASCADE, related_name="sign_in_codes")
     code_hash = models.CharField(max_length=128)
