@@ -62,7 +62,7 @@ SAMPLE: dict[str, object] = {
     "refund": "£480.00 of the £960.00 paid is given back.",
     "code": "402913",
     "minutes": 10,
-    "consents": "terms of the school, assumption of risk",
+    "consents": "consent to “terms of the school”, consent to “assumption of risk”",
     "amount": "£240.00",
     "method": "bank transfer",
 }

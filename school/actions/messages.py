@@ -32,7 +32,7 @@ from school.calendar_file import calendar_of
 from school.errors import CannotSendAgain, TemplateRefused
 from school.message_words import VARIABLES, Words, render_words, shipped_words
 from school.models import Account, Enrolment, Message, MessageKind, School, SignInCode
-from school.queries.messages import SECRET, template_words, words_about
+from school.queries.messages import SECRET, settled_keys, template_words, words_about
 
 log = logging.getLogger(__name__)
 
@@ -66,11 +66,12 @@ def send(
         None if this was put in before, or there is nowhere to send it.
     """
     with transaction.atomic(savepoint=False):
+        addresses = _addresses(once_key, to.lower(), enrolment)
+        known = settled_keys(list(addresses))
+        fresh = [(key, address) for key, address in addresses.items() if key not in known]
+        if not fresh:
+            return None
         words = _words(kind, context, enrolment)
-        addresses = {once_key: to.lower()}
-        guardian = _guardian_of(enrolment)
-        if guardian and guardian != to.lower():
-            addresses[f"{once_key}:guardian"] = guardian
         made = [
             _insert(
                 Message(
@@ -83,8 +84,7 @@ def send(
                     calendar=calendar,
                 )
             )
-            for key, address in addresses.items()
-            if address
+            for key, address in fresh
         ]
     return next((message for message in made if message), None)
 
@@ -181,15 +181,17 @@ def _words(kind: str, context: Mapping[str, object], enrolment: Enrolment | None
         return render_words(shipped_words()[kind], values)
 
 
-def _guardian_of(enrolment: Enrolment | None) -> str:
-    if enrolment is None or not enrolment.golfer.is_minor_on(enrolment.school.starts_on):
-        return ""
-    return enrolment.golfer.guardian_email.lower()
+def _addresses(once_key: str, to: str, enrolment: Enrolment | None) -> dict[str, str]:
+    """To whom the message goes, by the key of each row."""
+    found = {once_key: to} if to else {}
+    if enrolment and enrolment.golfer.is_minor_on(enrolment.school.starts_on):
+        guardian = enrolment.golfer.guardian_email.lower()
+        if guardian and guardian != to:
+            found[f"{once_key}:guardian"] = guardian
+    return found
 
 
 def _insert(row: Message) -> Message | None:
-    if Message.objects.filter(once_key=row.once_key).exists():
-        return None
     # Whoever inserts the same key at the same moment must not break this transaction.
     Message.objects.bulk_create([row], ignore_conflicts=True)
     mine = Message.objects.filter(once_key=row.once_key, queued_at=row.queued_at).first()

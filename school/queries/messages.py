@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db.models import Count, Q, QuerySet
 from django.urls import reverse
 
 from school.message_words import VARIABLES, Words, shipped_words
-from school.models import Enrolment, Message, MessageKind, MessageTemplate
+from school.models import Enrolment, Message, MessageKind, MessageTemplate, School
 from school.wording import format_money
 
 # The words of these are not kept once they are sent.
@@ -127,6 +127,12 @@ TWICE = (
 def may_be_doubled(message: Message) -> bool:
     """Whether a claim ended neither in a failure nor in the sending that was recorded."""
     return message.state == Message.State.DONE and message.claims > message.failures + 1
+
+
+def seated_before(school: School, moment: datetime) -> list[Enrolment]:
+    """Who has a seat and had enrolled by then, with golfer and school. One query."""
+    rows = school.enrolments.filter(state=Enrolment.State.SEATED, enrolled_at__lt=moment)
+    return list(rows.select_related("golfer", "school"))
 
 
 def settled_keys(keys: list[str]) -> set[str]:
