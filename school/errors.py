@@ -91,3 +91,44 @@ class CannotSendAgain(MarramError):
 
 class CodeRefused(MarramError):
     """The code does not sign anybody in, for whichever reason."""
+
+
+class SchoolIsFull(MarramError):
+    """The last seat is gone; the waiting list is open."""
+
+
+class DraftIsOver(MarramError):
+    """What was typed was sent already."""
+
+
+class TooMuchMail(MarramError):
+    """An address was written to often enough."""
+
+
+class AskTheDesk(MarramError):
+    """What a public page cannot settle without telling a stranger what is on file."""
+
+    @classmethod
+    def without_saying_why(cls) -> "AskTheDesk":
+        """The same words for every reason, so that they give nothing away."""
+        return cls(
+            "We cannot finish this here. What you typed is kept. If a place in this school was "
+            "asked for before, nothing more is needed: sign in by e-mail to see it. Otherwise the "
+            "front desk will help you; tell them your name."
+        )
+
+
+class OfferIsOver(MarramError):
+    """No seat is offered, or the time to answer has passed."""
+
+
+class NoSeatToGive(MarramError):
+    """Every seat is taken for good."""
+
+
+class ReasonMissing(MarramError):
+    """What is done against the usual order needs a reason."""
+
+
+class FiguresChanged(MarramError):
+    """What was agreed to is not what it would come to now."""

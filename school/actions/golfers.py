@@ -20,7 +20,7 @@ def save_golfer(
     enrolled minor would be left without a guardian.
     """
     with transaction.atomic(durable=True):
-        return _write(golfer or Golfer(), details, actor)
+        return write_golfer(golfer or Golfer(), details, actor)
 
 
 def known_or_new(details: GolferDetails, actor: Account | None) -> Golfer:
@@ -30,11 +30,12 @@ def known_or_new(details: GolferDetails, actor: Account | None) -> Golfer:
     """
     golfer = recognise(details, known_golfers([details]))
     if golfer is None:
-        return _write(Golfer(), details, actor)
-    return _write(golfer, details.filled_over(details_of(golfer)), actor)
+        return write_golfer(Golfer(), details, actor)
+    return write_golfer(golfer, details.filled_over(details_of(golfer)), actor)
 
 
-def _write(golfer: Golfer, details: GolferDetails, actor: Account | None) -> Golfer:
+def write_golfer(golfer: Golfer, details: GolferDetails, actor: Account | None) -> Golfer:
+    """Write what differs from the file, and nothing else. Joins the caller's transaction."""
     changed = [
         name
         for name, value in asdict(details).items()
