@@ -1,6 +1,7 @@
 """Rows for tests. Every default is valid; a test names only what it is about."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 import factory
@@ -52,8 +53,8 @@ class ProgrammeFactory(DjangoModelFactory[Programme]):
         model = Programme
 
     name = factory.Sequence(lambda n: f"Programme {n}")
-    price = "960.00"
-    deposit = "240.00"
+    price = Decimal("960.00")
+    deposit = Decimal("240.00")
 
 
 class SchoolFactory(DjangoModelFactory[School]):
@@ -67,7 +68,7 @@ class SchoolFactory(DjangoModelFactory[School]):
     starts_on = date(2027, 5, 7)
     ends_on = factory.LazyAttribute(lambda school: school.starts_on + timedelta(days=2))
     capacity = 12
-    price = "960.00"
+    price = Decimal("960.00")
     lead_instructor = factory.SubFactory(StaffFactory, teaches=True)
     state = School.State.OPEN
 
@@ -103,3 +104,10 @@ def consented(enrolment: Enrolment, *kinds: str, **fields: Any) -> Enrolment:
             text=ConsentTextFactory.create(kind=kind), given_by=enrolment.golfer.full_name, **fields
         )
     return enrolment
+
+
+def giving_back(school: School, steps: dict[int, int]) -> School:
+    """Give the school this refund policy: whole days before the first day to percent."""
+    for days_before, percent in steps.items():
+        school.refund_steps.create(days_before=days_before, percent=percent)
+    return school

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
-from decimal import Decimal
 
 from django.db.models import DurationField, F, Sum
 
@@ -14,7 +13,7 @@ from lessons.models import Bay, Hours, Instructor, Session
 from lessons.queries.slots import Stretch, joined, whole_days
 from school.access import schools_for_owner
 from school.models import Account, School
-from school.queries.money import SchoolMoney
+from school.queries.money import Sums
 from school.queries.schools import SchoolLine, schools_overview
 
 HOUR = timedelta(hours=1)
@@ -41,7 +40,7 @@ class Use:
 @dataclass(frozen=True)
 class Overview:
     schools: list[SchoolLine]
-    money: dict[str, SchoolMoney] = field(default_factory=dict)
+    money: dict[str, Sums] = field(default_factory=dict)
     instructors: list[Use] = field(default_factory=list)
     bays: list[Use] = field(default_factory=list)
 
@@ -61,14 +60,12 @@ def overview(account: Account) -> Overview:
     )
 
 
-def _money(lines: Iterable[SchoolLine]) -> dict[str, SchoolMoney]:
+def _money(lines: Iterable[SchoolLine]) -> dict[str, Sums]:
     """What was charged and paid in all, by currency."""
-    totals: dict[str, SchoolMoney] = {}
+    totals: dict[str, Sums] = {}
     for line in lines:
-        so_far = totals.get(line.school.currency, SchoolMoney(Decimal(0), Decimal(0)))
-        totals[line.school.currency] = SchoolMoney(
-            so_far.charged + line.money.charged, so_far.paid + line.money.paid
-        )
+        currency = line.school.currency
+        totals[currency] = totals.get(currency, Sums()) + line.money
     return totals
 
 

@@ -1,27 +1,32 @@
-"""Who comes to a school: joining, the waiting list, giving up.
+"""Who comes to a school: joining and giving up. What free seats do is told in `offers`."""
 
-Everybody joins the waiting list, and the list is served at once: the lowest free seat goes to
-whoever has waited longest. One rule for joining, cancelling and a larger room keeps the order
-fair. A row lock on the school makes these actions take turns; the unique seat in the database
-is what makes overselling impossible, also for code that forgets the lock.
-"""
-
-from django.utils import timezone
+from decimal import Decimal
 
 from school.actions.audit import note
 from school.actions.consents import write_consent
 from school.actions.golfers import known_or_new
-from school.actions.money import charge_price, release_charges
+from school.actions.offers import offer_next
+from school.actions.offers import offer_next as serve_waiting_list  # noqa: F401
+from school.actions.refunds import settle_cancellation
 from school.actions.retry import in_a_fresh_transaction
+from school.actions.seats import (
+    give_seat,
+    leave,
+    live_enrolment,
+    lock_school,
+    tell_cancelled,
+    tell_waiting,
+)
 from school.details import Agreement, GolferDetails
 from school.errors import (
     AlreadyEnrolled,
+    FiguresChanged,
     GuardianNeeded,
-    NotEnrolled,
     SchoolIsNotOpen,
     WrongState,
 )
 from school.models import Account, Enrolment, Golfer, School
+from school.queries.money import refund_on_cancelling
 from school.queries.seats import free_seats, waiting_in_order
 from school.signals import enrolment_cancelled
 
@@ -41,55 +46,92 @@ def enrol(
     file or with consents given by somebody else, and ValidationError for impossible details.
     """
 
-    def body() -> Enrolment:
-        locked = lock_school(school)
-        enrolment = join(locked, golfer, agreement, actor)
-        serve_waiting_list(locked, actor)
-        enrolment.refresh_from_db(fields=["state", "seat"])
-        return enrolment
-
-    return in_a_fresh_transaction(body)
+    return in_a_fresh_transaction(lambda: join(lock_school(school), golfer, agreement, actor))
 
 
-def cancel_enrolment(*, enrolment: Enrolment, why: str, actor: Account | None) -> Enrolment:
-    """Give up the seat or the place on the list, and let the charge go in full.
+def cancel_enrolment(
+    *,
+    enrolment: Enrolment,
+    why: str,
+    actor: Account | None,
+    expected_kept: Decimal | None = None,
+) -> Enrolment:
+    """Give up the seat, the offer or the place on the list, by the school's refund policy.
 
-    What was paid stays on the ledger and is then owed to the golfer. The seat goes at once to
-    the head of the waiting list.
+    What was charged is let go, what the policy keeps is charged, and what was paid stays: a
+    balance below zero is owed to the golfer. The seat is offered to the head of the list.
 
-    Raises NotEnrolled if it was cancelled before, WrongState once the school is closed.
+    Raises NotEnrolled if it was cancelled before, WrongState once the school is closed, and
+    FiguresChanged if not `expected_kept` is kept, for whoever has agreed to that.
     """
 
     def body() -> Enrolment:
         school = lock_school(enrolment.school)
-        fresh = school.enrolments.select_related("golfer").get(pk=enrolment.pk)
-        if fresh.state not in Enrolment.LIVE:
-            raise NotEnrolled(f"{fresh.golfer} was cancelled before.")
+        fresh = live_enrolment(school, enrolment)
         if school.state == School.State.CLOSED:
             raise WrongState(f"{school} is closed; who took part stays as it was.")
-        seat = fresh.seat
-        fresh.state, fresh.seat = Enrolment.State.CANCELLED, None
-        fresh.cancelled_at = timezone.now()
-        fresh.save(update_fields=["state", "seat", "cancelled_at"])
-        release_charges(fresh, f"Cancelled: {why.strip()}" if why.strip() else "Cancelled", actor)
-        note(actor=actor, verb="cancel_enrolment", subject=fresh, seat=seat, why=why)
+        due = refund_on_cancelling(fresh)
+        if expected_kept not in (None, due.kept):
+            raise FiguresChanged(f"The figures have changed since. {due.words}")
+        seat, reason = fresh.seat, why.strip()
+        leave(fresh)
+        settle_cancellation(fresh, due, reason, actor)
+        note(
+            actor=actor,
+            verb="cancel_enrolment",
+            subject=fresh,
+            seat=seat,
+            why=reason,
+            kept=f"{due.kept}",
+        )
+        tell_cancelled(fresh, due.words)
         if seat is not None:
             enrolment_cancelled.send(sender=Enrolment, enrolment=fresh, actor=actor)
-            serve_waiting_list(school, actor)
+            offer_next(school, actor)
         return fresh
 
     return in_a_fresh_transaction(body)
 
 
-def lock_school(school: School) -> School:
-    """The school as it is now; others who change its seats wait until we have finished."""
-    return School.objects.select_for_update().get(pk=school.pk)
-
-
 def join(
     school: School, golfer: Golfer | GolferDetails, agreement: Agreement, actor: Account | None
 ) -> Enrolment:
-    """Put the golfer at the end of the list. Joins the transaction with the lock."""
+    """Seat the golfer at once if a seat is free and nobody waits, or put them on the list.
+
+    Joins the transaction with the school's lock.
+    """
+    enrolment = add_to_list(school, golfer, agreement, actor)
+    seat_or_wait(enrolment, actor)
+    return enrolment
+
+
+def add_to_list(
+    school: School, golfer: Golfer | GolferDetails, agreement: Agreement, actor: Account | None
+) -> Enrolment:
+    """Put the golfer at the end of the list, with nothing said to them yet.
+
+    The first half of joining; `seat_or_wait` follows in the same transaction.
+    """
+    golfer = _who_may_join(school, golfer, actor)
+    enrolment = Enrolment.objects.create(
+        school=school, golfer=golfer, state=Enrolment.State.WAITING
+    )
+    note(actor=actor, verb="enrol", subject=enrolment, golfer=golfer.pk, school=school.pk)
+    for kind in sorted(agreement.kinds):
+        write_consent(enrolment, kind, agreement.given_by, actor)
+    return enrolment
+
+
+def seat_or_wait(enrolment: Enrolment, actor: Account | None) -> None:
+    """Give who was just added a free seat, if nobody waits before them, and tell them."""
+    free = free_seats(enrolment.school)
+    if free and waiting_in_order(enrolment.school, most=1) == [enrolment]:
+        give_seat(enrolment, free[0], actor)
+    else:
+        tell_waiting(enrolment)
+
+
+def _who_may_join(school: School, golfer: Golfer | GolferDetails, actor: Account | None) -> Golfer:
     if school.state != School.State.OPEN:
         raise SchoolIsNotOpen(f"{school} is {school.get_state_display()} and takes nobody now.")
     if isinstance(golfer, GolferDetails):
@@ -103,22 +145,4 @@ def join(
             f"{golfer} will be under 18 when the school starts. "
             "Enter the guardian's name and telephone."
         )
-    enrolment = Enrolment.objects.create(
-        school=school, golfer=golfer, state=Enrolment.State.WAITING
-    )
-    note(actor=actor, verb="enrol", subject=enrolment, golfer=golfer.pk, school=school.pk)
-    for kind in sorted(agreement.kinds):
-        write_consent(enrolment, kind, agreement.given_by, actor)
-    return enrolment
-
-
-def serve_waiting_list(school: School, actor: Account | None) -> list[Enrolment]:
-    """Give each free seat to whoever waits longest. Joins the transaction with the lock."""
-    free = free_seats(school)
-    served = waiting_in_order(school, most=len(free)) if free else []
-    for enrolment, seat in zip(served, free, strict=False):
-        enrolment.state, enrolment.seat = Enrolment.State.SEATED, seat
-        enrolment.save(update_fields=["state", "seat"])
-        charge_price(enrolment, actor)
-        note(actor=actor, verb="seat", subject=enrolment, seat=seat)
-    return served
+    return golfer

@@ -1,8 +1,9 @@
 """Enrolling a whole list at once."""
 
 from school.actions.audit import note
-from school.actions.enrolment import join, lock_school, serve_waiting_list
+from school.actions.enrolment import join
 from school.actions.retry import in_a_fresh_transaction
+from school.actions.seats import lock_school
 from school.clock import today_at
 from school.errors import ImportRefused
 from school.golfer_csv import read_golfers
@@ -29,7 +30,6 @@ def import_golfers(*, school: School, data: bytes | str, actor: Account | None) 
             raise ImportRefused(f"Nothing was imported: {wrong} in error.")
         for row in plan.joining:
             join(locked, row.details, row.agreement, actor)
-        serve_waiting_list(locked, actor)
         note(
             actor=actor,
             verb="import_golfers",

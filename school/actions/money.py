@@ -36,8 +36,7 @@ def enter_payment(
 ) -> LedgerEntry:
     """The same as `record_payment`, in the caller's transaction."""
     refuse_unless_money(amount)
-    if method not in LedgerEntry.Method.values:
-        raise MoneyError("Say how it was paid: cash, card terminal or bank transfer.")
+    refuse_unless_method(method)
     entry = LedgerEntry.objects.create(
         enrolment=enrolment,
         kind=LedgerEntry.Kind.PAYMENT,
@@ -76,8 +75,10 @@ def enter_reversal(entry: LedgerEntry, why: str, actor: Account | None) -> Ledge
         raise MoneyError("Say why the entry is reversed.")
     if entry.kind == LedgerEntry.Kind.REVERSAL:
         raise MoneyError("A reversal stays. Enter the charge or payment again instead.")
+    enrolment = lock_ledger(entry.enrolment)
     if LedgerEntry.objects.filter(reverses=entry).exists():
         raise MoneyError(REVERSED_BEFORE)
+    _refuse_stranding_a_discount(enrolment, entry)
     return _reverse(entry, why.strip(), actor)
 
 
@@ -125,3 +126,24 @@ def _reverse(entry: LedgerEntry, why: str, actor: Account | None) -> LedgerEntry
     )
     note(actor=actor, verb="reverse_entry", subject=entry.enrolment, entry=entry.pk, why=why)
     return reversal
+
+
+def _refuse_stranding_a_discount(enrolment: Enrolment, entry: LedgerEntry) -> None:
+    sums = enrolment_money(enrolment)
+    if entry.kind == LedgerEntry.Kind.CHARGE and entry.amount > sums.price:
+        given = format_money(sums.discounted, enrolment.school.currency)
+        raise MoneyError(f"A discount of {given} was given on it. Reverse the discount first.")
+
+
+def refuse_unless_method(method: str) -> None:
+    if method not in LedgerEntry.Method.values:
+        raise MoneyError("Say how it was paid: cash, card terminal or bank transfer.")
+
+
+def refuse_unless_money(amount: Decimal) -> None:
+    if not amount.is_finite() or amount <= 0:
+        raise MoneyError("Enter the amount as a number above zero.")
+    if amount > MOST:
+        raise MoneyError(f"An amount cannot be more than {MOST:,}.")
+    if amount != amount.quantize(CENT):
+        raise MoneyError("An amount has two decimals at most.")

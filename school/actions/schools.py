@@ -7,11 +7,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from school.actions.audit import note
-from school.actions.enrolment import lock_school, serve_waiting_list
+from school.actions.offers import offer_next
 from school.actions.retry import in_a_fresh_transaction
+from school.actions.seats import lock_school
 from school.clock import today_at
 from school.errors import CapacityTooSmall, WrongState
-from school.models import Account, Enrolment, Programme, School, Staff
+from school.models import Account, Enrolment, Programme, School, SchoolRefundStep, Staff
 from school.queries.seats import free_seats
 from school.signals import school_closed
 
@@ -25,16 +26,23 @@ def open_school(
     actor: Account | None,
     capacity: int | None = None,
     price: Decimal | None = None,
+    deposit: Decimal | None = None,
     time_zone: str = "Europe/London",
     venue: str = "",
     is_demo: bool = False,
 ) -> School:
-    """Set up a dated running of the programme, whose terms are copied into it.
+    """Set up a dated running of the programme, whose terms and refund policy are copied into it.
 
-    Raises WrongState if the lead instructor does not teach, ValidationError naming fields.
+    A lower price alone caps the deposit. Raises WrongState if the lead instructor does not
+    teach, ValidationError naming fields.
     """
     if not lead_instructor.teaches:
         raise WrongState(f"{lead_instructor} does not teach and cannot lead a school.")
+    terms = {field: getattr(programme, field) for field in School.TERM_FIELDS}
+    if price is not None:
+        terms |= {"price": price, "deposit": min(terms["deposit"], max(price, Decimal(0)))}
+    if deposit is not None:
+        terms["deposit"] = deposit
     school = School(
         programme=programme,
         name=name,
@@ -43,15 +51,18 @@ def open_school(
         time_zone=time_zone,
         venue=venue,
         capacity=programme.capacity if capacity is None else capacity,
-        price=programme.price if price is None else price,
-        currency=programme.currency,
         lead_instructor=lead_instructor,
         is_demo=is_demo,
+        **terms,
         **{field: getattr(programme, field) for field in School.GRID_FIELDS},
     )
     with transaction.atomic(durable=True):
         school.full_clean()
         school.save(force_insert=True)
+        SchoolRefundStep.objects.bulk_create(
+            SchoolRefundStep(school=school, days_before=step.days_before, percent=step.percent)
+            for step in programme.refund_steps.all()
+        )
         note(actor=actor, verb="open_school", subject=school, programme=programme.pk)
     return school
 
@@ -69,10 +80,10 @@ def open_enrolment(*, school: School, actor: Account | None) -> School:
 
 
 def change_capacity(*, school: School, capacity: int, actor: Account | None) -> School:
-    """Make the school larger, which serves the waiting list, or smaller, which moves high seats.
+    """Make the school larger, and offer the new seats, or smaller, which moves high seats.
 
-    Raises CapacityTooSmall if more are seated, WrongState once closed, ValidationError outside
-    1 to 96.
+    Raises CapacityTooSmall if more have or are offered a seat, WrongState once closed,
+    ValidationError outside 1 to 96.
     """
 
     def body() -> School:
@@ -84,8 +95,7 @@ def change_capacity(*, school: School, capacity: int, actor: Account | None) -> 
         _move_high_seats(locked)
         locked.save(update_fields=["capacity"])
         note(actor=actor, verb="change_capacity", subject=locked, was=was, now=capacity)
-        if locked.state == School.State.OPEN:
-            serve_waiting_list(locked, actor)
+        offer_next(locked, actor)
         return locked
 
     return in_a_fresh_transaction(body)
@@ -113,13 +123,14 @@ def close_school(*, school: School, actor: Account | None, early: bool = False) 
 
 def _move_high_seats(school: School) -> None:
     """Give whoever sits above the new capacity a free seat below it; a seat is only a number."""
-    high = school.enrolments.filter(state=Enrolment.State.SEATED, seat__gt=school.capacity)
+    high = school.enrolments.filter(state__in=Enrolment.HOLDS_SEAT, seat__gt=school.capacity)
     free = free_seats(school)
     moving = list(high.order_by("seat"))
     if len(moving) > len(free):
-        seated = school.capacity - len(free) + len(moving)
+        held = school.capacity - len(free) + len(moving)
         raise CapacityTooSmall(
-            f"{seated} golfers are seated; the school cannot hold only {school.capacity}."
+            f"{held} golfers have a seat or are offered one; "
+            f"the school cannot hold only {school.capacity}."
         )
     for enrolment, seat in zip(moving, free, strict=False):
         enrolment.seat = seat

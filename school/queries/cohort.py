@@ -9,6 +9,10 @@ from school.models import Consent, ConsentKind, Enrolment, Golfer, LedgerEntry, 
 from school.queries.money import to_the_cent
 
 
+# A no to these is an answer as good as a yes; nobody need be asked again.
+FREE_CHOICES = (ConsentKind.PUBLICITY, ConsentKind.NEWS)
+
+
 @dataclass(frozen=True)
 class Attendee:
     """`given` and `missing` are kinds of consent; `balance` is owed if above zero."""
@@ -30,6 +34,12 @@ def cohort(school: School) -> list[Attendee]:
     """Everyone with a seat, by its number. Two queries."""
     rows = school.enrolments.filter(state=Enrolment.State.SEATED)
     return _attendees(school, rows.order_by("seat"))
+
+
+def offers(school: School) -> list[Attendee]:
+    """Everyone who is offered a seat, whoever must answer first at the head. Two queries."""
+    rows = school.enrolments.filter(state=Enrolment.State.OFFERED)
+    return _attendees(school, rows.order_by("offer_ends_at", "pk"))
 
 
 def waiting_list(school: School) -> list[Attendee]:
@@ -69,6 +79,8 @@ def _attendee(school: School, row: Enrolment) -> Attendee:
         seat=row.seat,
         is_minor=row.golfer.is_minor_on(school.starts_on),
         given=tuple(kind for kind in ConsentKind.values if kind in kinds),
-        missing=tuple(kind for kind in ConsentKind.values if kind not in kinds),
+        missing=tuple(
+            kind for kind in ConsentKind.values if kind not in kinds and kind not in FREE_CHOICES
+        ),
         balance=to_the_cent(row.owed),  # type: ignore[attr-defined]
     )

@@ -51,7 +51,7 @@ def plan_import(school: School, sheet: Sheet) -> ImportPlan:
         ).values_list("golfer_id", flat=True)
     )
     queue = len(waiting_in_order(school))
-    free = free_seats(school)[queue:]
+    free = [] if queue else free_seats(school)  # who waits already is asked first
     rows: list[RowPlan] = []
     errors = list(sheet.errors)
     for row in sheet.rows:

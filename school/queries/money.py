@@ -1,5 +1,7 @@
 """Sums over the ledger."""
 
+from __future__ import annotations
+
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -7,23 +9,47 @@ from decimal import Decimal
 
 from django.db.models import Q, Sum
 
+from school.clock import today_at
 from school.models import Enrolment, LedgerEntry, School
+from school.policy import Due, Refund, due_by, refund_due, schedule
 
-CHARGED = Q(kind="charge") | Q(kind="reversal", reverses__kind="charge")
-PAID = Q(kind="payment") | Q(kind="reversal", reverses__kind="payment")
 ZERO = Decimal("0.00")
 
 
 @dataclass(frozen=True)
-class SchoolMoney:
-    """In the school's currency: what was charged, what was paid of it, and what is still due."""
+class Sums:
+    """What the ledger comes to, in one currency, each kind less what was reversed of it.
+
+    All are above zero: `discounted` was let off, `refunded` was paid back.
+    """
 
     charged: Decimal = ZERO
     paid: Decimal = ZERO
+    discounted: Decimal = ZERO
+    refunded: Decimal = ZERO
+
+    @property
+    def price(self) -> Decimal:
+        """What is to be paid in all."""
+        return self.charged - self.discounted
+
+    @property
+    def received(self) -> Decimal:
+        """What was paid and not paid back."""
+        return self.paid - self.refunded
 
     @property
     def due(self) -> Decimal:
-        return self.charged - self.paid
+        """What is still owed to the school; below zero, what it owes."""
+        return self.price - self.received
+
+    def __add__(self, other: Sums) -> Sums:
+        return Sums(
+            self.charged + other.charged,
+            self.paid + other.paid,
+            self.discounted + other.discounted,
+            self.refunded + other.refunded,
+        )
 
 
 @dataclass(frozen=True)
@@ -33,23 +59,58 @@ class LedgerLine:
     can_be_reversed: bool
 
 
-def school_money(school: School) -> SchoolMoney:
-    """The school's charges and payments, less what was reversed of each. One query."""
+@dataclass(frozen=True)
+class Instalments:
+    """What is due when, and how much of what has fallen due by today is not paid."""
+
+    dues: list[Due]
+    overdue: Decimal
+
+
+def _of(kind: str) -> Sum:
+    whole = Q(kind=kind) | Q(kind=LedgerEntry.Kind.REVERSAL, reverses__kind=kind)
+    return Sum("amount", filter=whole)
+
+
+SUMS = {
+    "charged": _of(LedgerEntry.Kind.CHARGE),
+    "paid": _of(LedgerEntry.Kind.PAYMENT),
+    "discounted": _of(LedgerEntry.Kind.DISCOUNT),
+    "refunded": _of(LedgerEntry.Kind.REFUND),
+}
+
+
+def _as_sums(row: dict[str, Decimal | None]) -> Sums:
+    # Payments and discounts are kept below zero.
+    return Sums(
+        charged=to_the_cent(row["charged"]),
+        paid=ZERO - to_the_cent(row["paid"]),
+        discounted=ZERO - to_the_cent(row["discounted"]),
+        refunded=to_the_cent(row["refunded"]),
+    )
+
+
+def enrolment_money(enrolment: Enrolment) -> Sums:
+    """The sums of one enrolment. One query."""
+    return _as_sums(enrolment.ledger.order_by().aggregate(**SUMS))
+
+
+def school_money(school: School) -> Sums:
+    """The sums of everyone who is or was enrolled in the school. One query."""
     return money_by_school([school])[school.pk]
 
 
-def money_by_school(schools: Iterable[School]) -> dict[int, SchoolMoney]:
+def money_by_school(schools: Iterable[School]) -> defaultdict[int, Sums]:
     """The same for several schools, by their keys. One query."""
     rows = (
         LedgerEntry.objects.filter(enrolment__school__in=[school.pk for school in schools])
         .order_by()
         .values("enrolment__school")
-        .annotate(charged=Sum("amount", filter=CHARGED), paid=Sum("amount", filter=PAID))
+        .annotate(**SUMS)
     )
-    found: defaultdict[int, SchoolMoney] = defaultdict(SchoolMoney)
+    found: defaultdict[int, Sums] = defaultdict(Sums)
     for row in rows:
-        charged, paid = to_the_cent(row["charged"]), to_the_cent(row["paid"])
-        found[row["enrolment__school"]] = SchoolMoney(charged, ZERO - paid)
+        found[row["enrolment__school"]] = _as_sums(row)
     return found
 
 
@@ -67,3 +128,36 @@ def ledger_lines(enrolment: Enrolment) -> list[LedgerLine]:
         is_open = entry.kind != LedgerEntry.Kind.REVERSAL and not hasattr(entry, "reversed_by")
         lines.append(LedgerLine(entry, balance, is_open))
     return lines
+
+
+def refund_on_cancelling(enrolment: Enrolment) -> Refund:
+    """What cancelling today would keep and give back by the school's policy. Two queries."""
+    school, sums = enrolment.school, enrolment_money(enrolment)
+    return refund_due(
+        price=sums.price,
+        paid=sums.received,
+        steps=school.refund_steps.all(),
+        days_before=(school.starts_on - today_at(school)).days,
+        currency=school.currency,
+    )
+
+
+def instalments(enrolment: Enrolment, sums: Sums) -> Instalments:
+    """When what is charged falls due, counted from the first charge that stands. One query.
+
+    What a cancellation kept has no dates: it is due.
+    """
+    school = enrolment.school
+    standing = enrolment.ledger.filter(kind=LedgerEntry.Kind.CHARGE, reversed_by__isnull=True)
+    charge = standing.order_by("entered_at", "pk").first()
+    if charge is None or enrolment.state == Enrolment.State.CANCELLED:
+        return Instalments([], max(ZERO, sums.due))
+    dues = schedule(
+        price=sums.price,
+        deposit=school.deposit,
+        starts_on=school.starts_on,
+        balance_due_days=school.balance_due_days,
+        enrolled_on=charge.entered_at.astimezone(school.zone).date(),
+        currency=school.currency,
+    )
+    return Instalments(dues, max(ZERO, due_by(dues, today_at(school)) - sums.received))

@@ -9,7 +9,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import connection
 
-from school.actions.enrolment import enrol
+from school.actions.enrolment import cancel_enrolment, enrol
 from school.actions.schools import change_capacity, close_school, open_enrolment, open_school
 from school.errors import CapacityTooSmall, WrongState
 from school.models import Account, AuditEntry, School
@@ -89,12 +89,57 @@ def test_opening_enrolment_is_done_once(front_desk: Account) -> None:
     assert AuditEntry.objects.get(verb="open_enrolment").actor == front_desk
 
 
-def test_more_seats_serve_the_waiting_list() -> None:
+def test_a_new_school_copies_what_it_is_sold_on() -> None:
+    programme = ProgrammeFactory.create(
+        balance_due_days=21, offer_hours=24, included="Lunch", to_bring="Shoes"
+    )
+    for days_before, percent in ((60, 100), (28, 50)):
+        programme.refund_steps.create(days_before=days_before, percent=percent)
+    school = set_up(programme=programme)
+    for field in School.TERM_FIELDS:
+        assert getattr(school, field) == getattr(programme, field)
+    steps = school.refund_steps.values_list("days_before", "percent")
+    assert list(steps) == [(60, 100), (28, 50)]
+
+
+def test_a_lower_price_caps_the_deposit() -> None:
+    assert set_up(price=Decimal(100)).deposit == Decimal(100)
+
+
+def test_a_deposit_of_its_own_is_within_the_price() -> None:
+    assert set_up(deposit=Decimal(300)).deposit == Decimal(300)
+    with pytest.raises(ValidationError, match="deposit cannot be more"):
+        set_up(name="Other", price=Decimal(100), deposit=Decimal(101))
+
+
+def test_more_seats_are_offered_to_the_waiting_list() -> None:
     school = SchoolFactory.create(capacity=1)
-    for _ in range(3):
+    for _ in range(4):
+        enrol(school=school, golfer=GolferFactory.create(), actor=None)
+    change_capacity(school=school, capacity=3, actor=None)
+    states = school.enrolments.order_by("pk").values_list("state", "seat")
+    assert list(states) == [("seated", 1), ("offered", 2), ("offered", 3), ("waiting", None)]
+
+
+def test_an_offered_seat_counts_when_seats_become_fewer() -> None:
+    school = SchoolFactory.create(capacity=1)
+    for _ in range(2):
         enrol(school=school, golfer=GolferFactory.create(), actor=None)
     change_capacity(school=school, capacity=2, actor=None)
-    assert school.enrolments.filter(state="seated").count() == 2
+    with pytest.raises(CapacityTooSmall, match="2 golfers have a seat or are offered one"):
+        change_capacity(school=school, capacity=1, actor=None)
+
+
+def test_fewer_seats_move_an_offer_too() -> None:
+    school = SchoolFactory.create(capacity=2)
+    first, _, third = (
+        enrol(school=school, golfer=GolferFactory.create(), actor=None) for _ in range(3)
+    )
+    change_capacity(school=school, capacity=3, actor=None)
+    cancel_enrolment(enrolment=first, why="", actor=None)
+    change_capacity(school=school, capacity=2, actor=None)
+    third.refresh_from_db()
+    assert (third.state, third.seat) == ("offered", 1)
 
 
 def test_fewer_seats_than_golfers_are_refused() -> None:

@@ -10,7 +10,7 @@ from school.actions.consents import withdraw_consent
 from school.actions.enrolment import cancel_enrolment, enrol
 from school.actions.money import record_payment
 from school.models import School
-from school.queries.cohort import cancelled, cohort, waiting_list
+from school.queries.cohort import cancelled, cohort, offers, waiting_list
 from tests.factories import EnrolmentFactory, GolferFactory, SchoolFactory, consented
 from tests.school.counting import queries_of
 
@@ -28,7 +28,8 @@ def test_the_cohort_is_by_seat_and_the_list_by_arrival(school: School) -> None:
         enrol(school=school, golfer=GolferFactory.create(full_name=n), actor=None) for n in names
     ]
     cancel_enrolment(enrolment=made[0], why="", actor=None)
-    assert [(a.golfer.full_name, a.seat) for a in cohort(school)] == [("C", 1), ("B", 2)]
+    assert [(a.golfer.full_name, a.seat) for a in cohort(school)] == [("B", 2)]
+    assert [(a.golfer.full_name, a.seat) for a in offers(school)] == [("C", 1)]
     assert [a.golfer.full_name for a in waiting_list(school)] == ["D"]
     assert [a.golfer.full_name for a in cancelled(school)] == ["A"]
 
@@ -67,17 +68,19 @@ def test_what_is_settled_is_settled_to_the_cent(school: School) -> None:
     assert cohort(school)[0].balance == 0
 
 
-@pytest.mark.parametrize("listing", [cohort, waiting_list, cancelled])
+@pytest.mark.parametrize("listing", [cohort, offers, waiting_list, cancelled])
 def test_two_queries_however_many_attendees(listing: object) -> None:
     counts = []
     for size in (3, 6):
         school = SchoolFactory.create()
-        for state in ("seated", "waiting", "cancelled"):
-            gone = timezone.now() if state == "cancelled" else None
+        for first, state in ((1, "seated"), (50, "offered"), (0, "waiting"), (0, "cancelled")):
             for n in range(size):
-                seat = n + 1 if state == "seated" else None
                 made = EnrolmentFactory.create(
-                    school=school, state=state, seat=seat, cancelled_at=gone
+                    school=school,
+                    state=state,
+                    seat=first + n if first else None,
+                    cancelled_at=timezone.now() if state == "cancelled" else None,
+                    offer_ends_at=timezone.now() if state == "offered" else None,
                 )
                 consented(made, "filming", "terms")
         counts.append(queries_of(lambda school=school: listing(school)))  # type: ignore[misc,operator]
