@@ -19,6 +19,7 @@ import logging
 from collections.abc import Mapping
 from email.utils import parseaddr
 from smtplib import SMTPAuthenticationError, SMTPRecipientsRefused, SMTPResponseException
+from urllib.parse import urlsplit
 from uuid import UUID
 
 from django.conf import settings
@@ -138,10 +139,15 @@ def mark_bounced(*, message: Message, why: str, actor: Account) -> Message:
 
 
 def calendar_for(enrolment: Enrolment) -> str:
-    """The school's days as a calendar file, as the golfer of this enrolment imports it."""
-    site = settings.SITE_URL.partition("://")[2].partition(":")[0]
+    """The school's days as a calendar file for this golfer; called off once cancelled."""
+    host = urlsplit(settings.SITE_URL).hostname or "localhost"
+    is_off = enrolment.state == Enrolment.State.CANCELLED
     return calendar_of(
-        enrolment.school, key=f"enrolment-{enrolment.pk}@{site}", stamp=timezone.now()
+        enrolment.school,
+        key=f"enrolment-{enrolment.pk}@{host}",
+        stamp=timezone.now(),
+        sequence=int(is_off),
+        cancelled=is_off,
     )
 
 

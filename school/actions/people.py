@@ -53,7 +53,7 @@ def invite(*, golfer: Golfer, actor: Account | None) -> str:
         the passwords of staff are not the front desk's to change.
     """
     with transaction.atomic(durable=True):
-        account = golfer.account or _account_for(golfer)
+        account = golfer.account or account_for(golfer)
         if account.is_staff or Staff.objects.filter(account=account).exists():
             raise CannotSignIn(f"{golfer} works here; the owner sets that password.")
         note(actor=actor, verb="invite", subject=golfer)
@@ -61,7 +61,11 @@ def invite(*, golfer: Golfer, actor: Account | None) -> str:
     return reverse("choose_password", args=[uid, default_token_generator.make_token(account)])
 
 
-def _account_for(golfer: Golfer) -> Account:
+def account_for(golfer: Golfer) -> Account:
+    """A new sign-in of the golfer, without a password; in the caller's transaction.
+
+    Raises CannotSignIn if there is no e-mail on file, or somebody signs in with it.
+    """
     if not golfer.email:
         raise CannotSignIn(f"{golfer} has no e-mail on file; add one first.")
     email = golfer.email.lower()
