@@ -11,6 +11,8 @@ from unicodedata import normalize
 from school.errors import GuardianNeeded, MarramError
 
 Key = tuple[str, ...]
+# The kinds of consent without which nobody enrols by themselves; all others are free.
+NEEDED_TO_JOIN = frozenset({"terms", "risk"})
 
 
 @dataclass(frozen=True)

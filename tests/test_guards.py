@@ -23,8 +23,27 @@ def test_every_view_wears_a_guard() -> None:
     assert bare == []
 
 
-def test_only_the_ways_in_and_out_are_public() -> None:
+WAYS_IN_AND_OUT = {
+    "sign_in",
+    "sign_in_code",
+    "sign_in_code_enter",
+    "sign_out",
+    "choose_password",
+}
+FOR_ANYBODY = {
+    "public_schools",
+    "public_school",
+    "join_start",
+    "join_page",
+    "join_resume",
+    "join_later",
+    "join_done",
+    "offer_answer",
+}
+
+
+def test_only_the_ways_in_and_out_and_enrolling_are_public() -> None:
     public = {
         entry.name for _, entry in patterns() if getattr(entry.callback, "guard", "") == "public"
     }
-    assert public == {"sign_in", "sign_out", "choose_password"}
+    assert public == WAYS_IN_AND_OUT | FOR_ANYBODY

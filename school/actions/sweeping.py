@@ -5,13 +5,15 @@ from collections.abc import Callable
 
 from django.db import OperationalError
 
+from school.actions.drafts import clear_old_drafts
 from school.actions.jobs import sweep
 from school.actions.offers import expire_offers
+from school.actions.reminders import remind
 
 logger = logging.getLogger(__name__)
 
 # Each does what is due now, quickly, and says how much that was.
-DUTIES: list[Callable[[], int]] = [sweep, expire_offers]
+DUTIES: list[Callable[[], int]] = [sweep, expire_offers, clear_old_drafts, remind]
 
 
 def do_duties() -> dict[str, int]:
