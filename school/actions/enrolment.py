@@ -6,7 +6,6 @@ from school.actions.audit import note
 from school.actions.consents import write_consent
 from school.actions.golfers import known_or_new
 from school.actions.offers import offer_next
-from school.actions.offers import offer_next as serve_waiting_list  # noqa: F401
 from school.actions.refunds import settle_cancellation
 from school.actions.retry import in_a_fresh_transaction
 from school.actions.seats import (

@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 from functools import partial
 
 from django.core.signing import BadSignature, Signer
+from django.urls import reverse
 from django.utils import timezone
 
 from school.actions.audit import note
@@ -159,7 +160,7 @@ def _offer(enrolment: Enrolment, seat: int, actor: Account | None, now: datetime
     ends_at = now + timedelta(hours=enrolment.school.offer_hours)
     place(enrolment, Enrolment.State.OFFERED, seat, ends_at)
     note(actor=actor, verb="offer", subject=enrolment, seat=seat, ends_at=ends_at.isoformat())
-    link = f"/offers/{offer_token(enrolment)}/"
+    link = reverse("offer_answer", args=[offer_token(enrolment)])
     tell(enrolment, MessageKind.OFFER, about=ends_at.isoformat(), link=link)
 
 

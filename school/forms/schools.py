@@ -26,6 +26,7 @@ class SchoolForm(forms.Form):
     )
     capacity = forms.IntegerField(min_value=1, max_value=96, label="Seats")
     price = MoneyField(min_value=0)
+    deposit = MoneyField(min_value=0, help_text="Due at once from whoever gets a seat.")
     time_zone = forms.CharField(
         max_length=40,
         widget=forms.TextInput(attrs={"list": "time-zones", "autocomplete": "off"}),
@@ -38,6 +39,13 @@ class SchoolForm(forms.Form):
             raise forms.ValidationError(f"“{name}” is no time zone; write it like Europe/London.")
         return name
 
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or self.cleaned_data
+        price, deposit = given.get("price"), given.get("deposit")
+        if price is not None and deposit is not None and deposit > price:
+            self.add_error("deposit", "The deposit cannot be more than the price.")
+        return given
+
 
 def defaults_of(programme: Programme) -> dict[str, Any]:
     """What a school of this programme is like by itself, held where the last one was."""
@@ -48,6 +56,7 @@ def defaults_of(programme: Programme) -> dict[str, Any]:
         "name": programme.name,
         "capacity": programme.capacity,
         "price": programme.price,
+        "deposit": programme.deposit,
     }
 
 

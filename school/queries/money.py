@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Q, Sum
 
@@ -80,7 +81,7 @@ SUMS = {
 }
 
 
-def _as_sums(row: dict[str, Decimal | None]) -> Sums:
+def _as_sums(row: Mapping[str, Any]) -> Sums:
     # Payments and discounts are kept below zero.
     return Sums(
         charged=to_the_cent(row["charged"]),

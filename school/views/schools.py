@@ -14,8 +14,9 @@ from school.forms.refusals import attempt
 from school.forms.schools import CapacityForm, CloseForm, SchoolForm, defaults_of
 from school.guards import account_of, desk_only
 from school.models import Programme, School
-from school.queries.cohort import cancelled, cohort, waiting_list
-from school.queries.money import school_money
+from school.policy import steps_in_words
+from school.queries.cohort import cancelled, cohort, offers, waiting_list
+from school.queries.money import Sums, school_money
 from school.queries.schools import schools_overview
 from school.views.telling import told
 from school.wording import count_of, format_money
@@ -51,6 +52,8 @@ def school_new(request: HttpRequest) -> HttpResponse:
         "programme": programme,
         "programmes": offered,
         "zones": sorted(available_timezones()),
+        "terms": programme,
+        "refund_lines": steps_in_words(programme.refund_steps.all()),
     }
     return render(request, "school/school_new.html", context)
 
@@ -100,6 +103,18 @@ def school_close(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("school_reports", pk)
 
 
+def _figures(money: Sums, currency: str) -> dict[str, str]:
+    """Sums in words; what was let off and paid back only if there was any."""
+    let_off, back = money.discounted, money.refunded
+    return {
+        "charged": format_money(money.charged, currency),
+        "paid": format_money(money.paid, currency),
+        "due": format_money(money.due, currency),
+        "let_off": f"{format_money(let_off, currency)} let off" if let_off else "",
+        "paid_back": f"{format_money(back, currency)} paid back" if back else "",
+    }
+
+
 def _page(
     request: HttpRequest,
     found: School,
@@ -108,17 +123,19 @@ def _page(
     close: CloseForm | None = None,
 ) -> HttpResponse:
     money = school_money(found)
-    waiting = waiting_list(found)
+    offered, waiting = offers(found), waiting_list(found)
+    counts = {"offered": len(offered), "waiting": len(waiting)}
     context = {
         "school": found,
         "attendees": cohort(found),
+        "offered": offered,
         "waiting": waiting,
         "cancelled": cancelled(found),
         "capacity_words": f"of {found.capacity}",
-        "waiting_words": f"{len(waiting)} waiting" if waiting else "",
-        "charged": format_money(money.charged, found.currency),
-        "paid": format_money(money.paid, found.currency),
-        "due": format_money(money.due, found.currency),
+        "waiting_words": ", ".join(f"{count} {word}" for word, count in counts.items() if count),
+        "terms": found,
+        "refund_lines": steps_in_words(found.refund_steps.all()),
+        **_figures(money, found.currency),
         "capacity_form": capacity or CapacityForm(initial={"capacity": found.capacity}),
         "close_form": close or CloseForm(school=found, today=today_at(found)),
         "close_is_bound": close is not None,

@@ -59,7 +59,7 @@ def states(rows: list[Enrolment]) -> list[str]:
 
 def test_an_offer_holds_the_seat_for_the_schools_hours(asked: list[Enrolment]) -> None:
     offered = asked[0]
-    assert (offered.seat, offered.balance()) == (1, 0)
+    assert (offered.seat, offered.balance()) == (1, Decimal(0))
     assert offered.offer_ends_at is not None
     left = offered.offer_ends_at - timezone.now()
     assert 23 * HOUR < left <= 24 * HOUR

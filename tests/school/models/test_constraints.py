@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
+from uuid import uuid4
 
 import pytest
 from django.apps import apps
@@ -17,7 +18,10 @@ from school.models import (
     DayClose,
     Enrolment,
     LedgerEntry,
+    Message,
+    MessageTemplate,
     PayEntry,
+    Programme,
     School,
 )
 from tests.factories import (
@@ -80,6 +84,35 @@ def waiting_on_a_seat() -> None:
     live(SchoolFactory.create(), state="waiting", seat=1).save()
 
 
+@breaks("enrolment_seat_taken_once")
+def offered_what_another_has() -> None:
+    school = EnrolmentFactory.create(seat=1).school
+    live(school, state="offered", seat=1, offer_ends_at=timezone.now()).save()
+
+
+@breaks("enrolment_golfer_in_school_once")
+def offered_while_waiting() -> None:
+    first = live(SchoolFactory.create(), state="waiting")
+    first.save()
+    ends_at = timezone.now()
+    live(first.school, golfer=first.golfer, state="offered", seat=1, offer_ends_at=ends_at).save()
+
+
+@breaks("enrolment_seat_iff_seated")
+def offered_no_seat() -> None:
+    live(SchoolFactory.create(), state="offered", offer_ends_at=timezone.now()).save()
+
+
+@breaks("enrolment_offer_ends")
+def offered_for_ever() -> None:
+    live(SchoolFactory.create(), state="offered", seat=1).save()
+
+
+@breaks("enrolment_offer_ends")
+def seated_until() -> None:
+    live(SchoolFactory.create(), state="seated", seat=1, offer_ends_at=timezone.now()).save()
+
+
 @breaks("enrolment_cancelled_has_a_time")
 def cancelled_at_no_time() -> None:
     live(SchoolFactory.create(), state="cancelled").save()
@@ -101,6 +134,16 @@ def payment_above_zero() -> None:
 
 
 @breaks("ledger_sign_follows_kind")
+def discount_above_zero() -> None:
+    entry(kind="discount")
+
+
+@breaks("ledger_sign_follows_kind")
+def refund_below_zero() -> None:
+    entry(kind="refund", amount=Decimal(-9), method="cash")
+
+
+@breaks("ledger_sign_follows_kind")
 def reversal_of_nothing() -> None:
     entry(kind="reversal", amount=0, reverses=entry())
 
@@ -118,6 +161,16 @@ def charge_that_reverses() -> None:
 @breaks("ledger_payment_has_a_method")
 def payment_by_no_method() -> None:
     entry(kind="payment", amount=Decimal(-9))
+
+
+@breaks("ledger_payment_has_a_method")
+def refund_by_no_method() -> None:
+    entry(kind="refund")
+
+
+@breaks("ledger_payment_has_a_method")
+def discount_by_cash() -> None:
+    entry(kind="discount", amount=Decimal(-9), method="cash")
 
 
 @breaks("ledger_payment_has_a_method")
@@ -208,6 +261,39 @@ def squads_of_five() -> None:
     ProgrammeFactory.create(squad_size=5)
 
 
+@breaks("school_deposit_within_price")
+def schools_deposit_above_price() -> None:
+    SchoolFactory.create(price=Decimal(10), deposit=Decimal(11))
+
+
+def step(owner: Programme | School, percent: int) -> None:
+    owner.refund_steps.create(days_before=7, percent=percent)
+
+
+@breaks("programmerefundstep_percent_at_most_100")
+def programme_gives_back_more_than_all() -> None:
+    step(ProgrammeFactory.create(), 101)
+
+
+@breaks("schoolrefundstep_percent_at_most_100")
+def school_gives_back_more_than_all() -> None:
+    step(SchoolFactory.create(), 101)
+
+
+@breaks("programme_refund_step_once_a_day")
+def programme_says_two_things_of_a_day() -> None:
+    programme = ProgrammeFactory.create()
+    for percent in (25, 50):
+        step(programme, percent)
+
+
+@breaks("school_refund_step_once_a_day")
+def school_says_two_things_of_a_day() -> None:
+    school = SchoolFactory.create()
+    for percent in (25, 50):
+        step(school, percent)
+
+
 @breaks("school_name_and_start_once")
 def one_name_twice_on_a_day() -> None:
     for _ in range(2):
@@ -265,6 +351,31 @@ def handicap_too_low() -> None:
     GolferFactory.create(handicap_index=Decimal("-10.1"))
 
 
+def message(once_key: str = "k", **columns: object) -> Message:
+    given = {"kind": "waiting", "to": "alma@example.org", "subject": "s", "body": "b"}
+    return Message.objects.create(**{**given, **columns}, once_key=once_key)
+
+
+@breaks("message_lease_iff_running")
+def sending_without_a_lease() -> None:
+    message(state="running")
+
+
+@breaks("message_lease_iff_running")
+def sent_with_a_lease() -> None:
+    message(state="done", token=uuid4(), lease_until=timezone.now())
+
+
+@breaks("message_parked_says_why")
+def parked_for_no_reason() -> None:
+    message(state="parked")
+
+
+@breaks("message_bounce_says_why")
+def bounced_for_no_reason() -> None:
+    message(bounced_at=timezone.now())
+
+
 @pytest.mark.parametrize(
     ("name", "act"), [(name, act) for name, acts in BREAKS.items() for act in acts]
 )
@@ -279,6 +390,18 @@ def test_every_named_constraint_is_tried() -> None:
     models = apps.get_app_config("school").get_models()
     named = {constraint.name for model in models for constraint in model._meta.constraints}
     assert named == set(BREAKS)
+
+
+def test_one_message_a_key() -> None:
+    message()
+    with pytest.raises(IntegrityError), transaction.atomic():
+        message()
+
+
+def test_one_text_a_kind_of_message() -> None:
+    MessageTemplate.objects.create(kind="offer", subject="s", body="b")
+    with pytest.raises(IntegrityError), transaction.atomic():
+        MessageTemplate.objects.create(kind="offer", subject="s", body="b")
 
 
 def test_an_entry_is_reversed_by_one_other() -> None:

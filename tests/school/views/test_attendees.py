@@ -7,10 +7,16 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from school.actions.enrolment import enrol
+from school.actions.enrolment import cancel_enrolment, enrol
 from school.actions.money import record_payment
-from school.models import Account, ConsentKind, Enrolment
-from tests.factories import ConsentTextFactory, GolferFactory, SchoolFactory, consented
+from school.models import Account, ConsentKind, Enrolment, School
+from tests.factories import (
+    ConsentTextFactory,
+    GolferFactory,
+    SchoolFactory,
+    consented,
+    giving_back,
+)
 from tests.school.counting import queries_of
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +27,11 @@ def enrolment(db: None) -> Enrolment:
     for kind in ConsentKind.values:
         ConsentTextFactory.create(kind=kind, body=f"I agree to {kind}.")
     golfer = GolferFactory.create(full_name="Alma Fenwright", care_notes="Hears badly.")
-    return enrol(school=SchoolFactory.create(capacity=1), golfer=golfer, actor=None)
+    return enrol(
+        school=SchoolFactory.create(capacity=1, starts_on=date(2027, 5, 7)),
+        golfer=golfer,
+        actor=None,
+    )
 
 
 def post(client: Client, enrolment: Enrolment, name: str, **typed: Any) -> str:
@@ -81,7 +91,7 @@ def test_a_reversal_without_a_reason_opens_its_form_again(
 ) -> None:
     charge = enrolment.ledger.get()
     answer = desk.post(f"/ledger/{charge.pk}/reverse/", {"why": ""})
-    assert answer.context["refused_reversal"] == charge.pk
+    assert answer.context["refused"] == f"reverse_{charge.pk}"
     assert enrolment.ledger.count() == 1
 
 
@@ -109,23 +119,123 @@ def test_a_minors_consent_form_names_the_guardian(desk: Client, enrolment: Enrol
     assert 'value="Hugh Oldacre"' in desk.get(f"/attendees/{enrolment.pk}/").content.decode()
 
 
-def test_cancelling_frees_the_seat_and_says_so(desk: Client, enrolment: Enrolment) -> None:
+def kept(client: Client, enrolment: Enrolment) -> str:
+    """What the page before a cancellation says will be kept."""
+    return str(client.get(f"/attendees/{enrolment.pk}/cancel/").context["refund"].kept)
+
+
+def test_what_cancelling_comes_to_is_read_before_it_is_done(
+    desk: Client, enrolment: Enrolment
+) -> None:
+    giving_back(enrolment.school, {0: 50})
+    enrol(school=enrolment.school, golfer=GolferFactory.create(full_name="Wendy"), actor=None)
+    text = desk.get(f"/attendees/{enrolment.pk}/cancel/").content.decode()
+    assert "50 % of £960.00 is given back, £480.00." in text
+    assert "Nothing was paid, so £480.00 stays due." in text
+    assert "Seat 1 is offered to Wendy" in text
+    enrolment.refresh_from_db()
+    assert enrolment.is_seated
+
+
+def test_cancelling_offers_the_seat_and_says_what_stays_due(
+    desk: Client, enrolment: Enrolment
+) -> None:
     waiting = enrol(school=enrolment.school, golfer=GolferFactory.create(), actor=None)
-    assert "is cancelled" in post(desk, enrolment, "cancel", why="broke a wrist")
+    said = post(desk, enrolment, "cancel", why="broke a wrist", kept=kept(desk, enrolment))
+    assert "is cancelled and owes £960.00." in said
     waiting.refresh_from_db()
-    assert waiting.seat == 1
+    assert (waiting.state, waiting.seat) == ("offered", 1)
 
 
 def test_cancelling_needs_a_reason(desk: Client, enrolment: Enrolment) -> None:
-    post(desk, enrolment, "cancel", why="")
+    post(desk, enrolment, "cancel", why="", kept=kept(desk, enrolment))
+    enrolment.refresh_from_db()
+    assert enrolment.is_seated
+
+
+@pytest.mark.parametrize("agreed", ["0.00", "much", ""])
+def test_figures_that_were_not_shown_are_not_agreed_to(
+    desk: Client, enrolment: Enrolment, agreed: str
+) -> None:
+    said = post(desk, enrolment, "cancel", why="broke a wrist", kept=agreed)
+    assert "Not done" in said
+    assert 'value="broke a wrist"' in said
+    assert 'name="kept" value="960.00"' in said
     enrolment.refresh_from_db()
     assert enrolment.is_seated
 
 
 def test_cancelling_twice_is_refused_in_words(desk: Client, enrolment: Enrolment) -> None:
-    post(desk, enrolment, "cancel", why="ill")
-    answer = desk.post(f"/attendees/{enrolment.pk}/cancel/", {"why": "ill"})
-    assert "was cancelled before" in str(answer.context["cancel_form"].errors)
+    post(desk, enrolment, "cancel", why="ill", kept="960.00")
+    answer = desk.post(f"/attendees/{enrolment.pk}/cancel/", {"why": "ill", "kept": "960.00"})
+    assert "was cancelled before" in str(answer.context["form"].errors)
+
+
+@pytest.fixture
+def asked(enrolment: Enrolment) -> list[Enrolment]:
+    """The first of two who waited is offered the seat."""
+    school = enrolment.school
+    rows = [enrol(school=school, golfer=GolferFactory.create(), actor=None) for _ in range(2)]
+    cancel_enrolment(enrolment=enrolment, why="", actor=None)
+    return rows
+
+
+def test_an_offer_says_until_when_and_the_desk_may_seat_at_once(
+    desk: Client, asked: list[Enrolment]
+) -> None:
+    page = desk.get(f"/attendees/{asked[0].pk}/").content.decode()
+    assert "Seat 1 is kept until" in page
+    assert "has seat 1." in post(desk, asked[0], "seat", why="said yes on the telephone")
+
+
+def test_the_desk_offers_a_seat_out_of_turn(desk: Client, asked: list[Enrolment]) -> None:
+    assert "On the waiting list" in desk.get(f"/attendees/{asked[1].pk}/").content.decode()
+    assert "is offered seat 1" in post(desk, asked[1], "offer", why="comes with a friend")
+    asked[0].refresh_from_db()
+    assert asked[0].state == "waiting"
+
+
+@pytest.mark.parametrize("name", ["seat", "offer"])
+def test_out_of_turn_without_a_reason_opens_its_form_again(
+    desk: Client, asked: list[Enrolment], name: str
+) -> None:
+    answer = desk.post(f"/attendees/{asked[1].pk}/{name}/", {"why": ""})
+    assert answer.context["refused"] == name
+    assert answer.context[f"{name}_form"].errors
+
+
+def test_a_discount_is_given_with_its_reason(desk: Client, enrolment: Enrolment) -> None:
+    said = post(desk, enrolment, "discounts", amount="60,00", why="pair")
+    assert "is let off £60.00." in said
+    assert "owes £900.00" in said
+
+
+def test_too_large_a_discount_is_refused_and_kept(desk: Client, enrolment: Enrolment) -> None:
+    answer = desk.post(f"/attendees/{enrolment.pk}/discounts/", {"amount": "960.01", "why": "pair"})
+    assert "can be let off" in str(answer.context["discount_form"].errors)
+    assert 'value="pair"' in answer.content.decode()
+
+
+def test_what_is_owed_back_is_shown_and_paid_back(desk: Client, enrolment: Enrolment) -> None:
+    record_payment(enrolment=enrolment, amount=Decimal(1000), method="card", actor=None)
+    page = desk.get(f"/attendees/{enrolment.pk}/")
+    assert "owed back:" in page.content.decode()
+    assert page.context["refund_form"].initial == {"amount": Decimal(40)}
+    said = post(desk, enrolment, "refunds", amount="40", method="card", memo="to the same card")
+    assert "£40.00 paid back to Alma Fenwright is recorded." in said
+    assert "settled" in said
+
+
+def test_more_than_is_owed_back_is_refused(desk: Client, enrolment: Enrolment) -> None:
+    answer = desk.post(f"/attendees/{enrolment.pk}/refunds/", {"amount": "1", "method": "cash"})
+    assert "£0.00 is owed back" in str(answer.context["refund_form"].errors)
+
+
+def test_instalments_are_shown_with_their_days(desk: Client, enrolment: Enrolment) -> None:
+    School.objects.filter(pk=enrolment.school_id).update(deposit=Decimal(240))
+    text = desk.get(f"/attendees/{enrolment.pk}/").content.decode()
+    for words in ("£240.00 deposit, due at once", "£720.00 due by 9 April 2027", "due now:"):
+        assert words in text
 
 
 def test_the_details_are_changed(desk: Client, enrolment: Enrolment) -> None:

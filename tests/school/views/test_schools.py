@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from school.actions.enrolment import cancel_enrolment, enrol
-from school.models import Account, School
+from school.models import Account, Programme, School
 from tests.factories import (
     ConsentTextFactory,
     EnrolmentFactory,
@@ -57,6 +57,7 @@ def terms(db: None) -> dict[str, Any]:
         "lead_instructor": StaffFactory.create(teaches=True).pk,
         "capacity": 8,
         "price": "880,50",
+        "deposit": "200",
         "time_zone": "Europe/Paris",
     }
 
@@ -78,9 +79,10 @@ def test_a_new_school_is_set_up_and_shown(desk: Client, terms: dict[str, Any]) -
     answer = desk.post("/schools/new/", terms, follow=True)
     school = School.objects.get()
     assert answer.redirect_chain == [(f"/schools/{school.pk}/", 302)]
-    assert (school.capacity, school.price, school.time_zone, school.state) == (
+    assert (school.capacity, school.price, school.deposit, school.time_zone, school.state) == (
         8,
         Decimal("880.50"),
+        Decimal(200),
         "Europe/Paris",
         "draft",
     )
@@ -92,6 +94,7 @@ def test_a_new_school_is_set_up_and_shown(desk: Client, terms: dict[str, Any]) -
         ("starts_on", "soon", "Enter a valid date"),
         ("capacity", "97", "less than or equal to 96"),
         ("price", "many", "Enter a number"),
+        ("deposit", "880.51", "cannot be more than the price"),
         ("time_zone", "Moon/Base", "is no time zone"),
         ("lead_instructor", "", "required"),
     ],
@@ -143,6 +146,25 @@ def test_the_cohort_says_what_is_missing_and_owed(desk: Client) -> None:
     assert "Wendy Waits" in text
 
 
+def test_offers_are_shown_with_their_end(desk: Client) -> None:
+    school = SchoolFactory.create(time_zone="Europe/Paris")
+    ends_at = datetime(2027, 4, 1, 16, 30, tzinfo=UTC)
+    EnrolmentFactory.create(school=school, state="offered", offer_ends_at=ends_at)
+    text = page(desk, f"/schools/{school.pk}/")
+    assert "1 offered" in text
+    assert "Thursday 1 April, 18:30" in text
+
+
+def test_the_terms_are_shown_before_and_after(desk: Client, terms: dict[str, Any]) -> None:
+    programme = Programme.objects.get()
+    programme.refund_steps.create(days_before=28, percent=50)
+    before = page(desk, "/schools/new/")
+    after = desk.post("/schools/new/", terms, follow=True).content.decode()
+    for text in (before, after):
+        assert "28 days or more before the first day: 50 % of the price is given back" in text
+    assert "£200.00, due at once" in after
+
+
 def test_who_cancelled_stays_to_be_found(desk: Client) -> None:
     school = SchoolFactory.create()
     enrolment = enrol(school=school, golfer=GolferFactory.create(full_name="Cass"), actor=None)
@@ -170,7 +192,7 @@ def test_too_few_seats_are_refused_on_the_page(desk: Client) -> None:
     school = SchoolFactory.create()
     EnrolmentFactory.create_batch(2, school=school)
     answer = desk.post(f"/schools/{school.pk}/capacity/", {"capacity": 1})
-    assert "2 golfers are seated" in answer.content.decode()
+    assert "2 golfers have a seat" in answer.content.decode()
 
 
 def test_the_page_says_what_closing_will_do(desk: Client) -> None:
