@@ -7,12 +7,16 @@ from typing import TYPE_CHECKING, Any
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.models import Group
+from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet
 from django.forms import ModelForm
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import URLPattern, path
 
 from school.actions.reference import delete_reference, save_reference
 from school.forms.accounts import AccountAddForm, AccountChangeForm, AccountPasswordForm
+from school.forms.messages import MessageTemplateForm, variables_in_words
 from school.guards import account_of
 from school.models import (
     Account,
@@ -22,6 +26,7 @@ from school.models import (
     Enrolment,
     Golfer,
     LedgerEntry,
+    MessageTemplate,
     Programme,
     School,
     Staff,
@@ -172,6 +177,54 @@ class ConsentAdmin(ReadOnlyAdmin):
     list_filter = ("text__kind", "by_guardian")
     list_select_related = ("enrolment__golfer", "enrolment__school", "text")
     search_fields = ("enrolment__golfer__full_name", "given_by")
+
+
+@admin.register(MessageTemplate)
+class MessageTemplateAdmin(ReferenceAdmin):
+    """The words of messages. Deleting them brings back those that came with the house."""
+
+    form = MessageTemplateForm
+    list_display = ("kind", "subject")
+
+    def get_readonly_fields(self, request: HttpRequest, obj: Any = None) -> tuple[str, ...]:
+        return ("kind",) if obj else ()
+
+    def get_urls(self) -> list[URLPattern]:
+        view = self.admin_site.admin_view(self.preview)
+        return [
+            path("<int:pk>/preview/", view, name="message_preview"),
+            path("add/preview/", view, name="message_preview"),
+            *super().get_urls(),
+        ]
+
+    def changeform_view(
+        self,
+        request: HttpRequest,
+        object_id: str | None = None,
+        form_url: str = "",
+        extra_context: dict[str, Any] | None = None,
+    ) -> HttpResponse:
+        more = {"variables": variables_in_words(), "preview_of": object_id}
+        return super().changeform_view(
+            request, object_id, form_url, {**more, **(extra_context or {})}
+        )
+
+    def preview(self, request: HttpRequest, pk: int | None = None) -> HttpResponse:
+        """The typed words with invented values, or what is wrong with them; saves nothing."""
+        row = get_object_or_404(MessageTemplate, pk=pk) if pk else MessageTemplate()
+        if not self.has_view_or_change_permission(request, row if pk else None):
+            raise PermissionDenied
+        given = request.POST.copy()
+        given.setdefault("kind", row.kind)
+        form = MessageTemplateForm(given, instance=row)
+        words = form.sample() if form.is_valid() else None
+        context = {
+            **self.admin_site.each_context(request),
+            "words": words,
+            "errors": form.errors,
+            "kind": row.get_kind_display() or "message",
+        }
+        return render(request, "school/messages/preview.html", context)
 
 
 @admin.register(AuditEntry)
