@@ -53,7 +53,7 @@ def handedness(cell: str) -> str:
         return "left"
     if word in _EMPTY:
         raise ValueError("Say right or left.")
-    raise ValueError(f"{_quoted(cell)} is neither right nor left.")
+    raise ValueError(f"{quoted(cell)} is neither right nor left.")
 
 
 def yes_or_no(cell: str) -> bool:
@@ -63,7 +63,7 @@ def yes_or_no(cell: str) -> bool:
         return True
     if word in _NO or word in _EMPTY:
         return False
-    raise ValueError(f"{_quoted(cell)} is neither yes nor no.")
+    raise ValueError(f"{quoted(cell)} is neither yes nor no.")
 
 
 def handicap(cell: str) -> Decimal | None:
@@ -73,7 +73,7 @@ def handicap(cell: str) -> Decimal | None:
         return None
     if not re.fullmatch(r"\+?[0-9]{1,2}([.,][0-9])?", word):
         raise ValueError(
-            f"{_quoted(cell)} is no Handicap Index. Write it like 18.4, a plus handicap like +2.1."
+            f"{quoted(cell)} is no Handicap Index. Write it like 18.4, a plus handicap like +2.1."
         )
     index = Decimal(word.lstrip("+").replace(",", ".")).quantize(Decimal("0.1"))
     if word.startswith("+"):
@@ -96,13 +96,13 @@ def birth_date(cell: str) -> date | None:
     elif match := re.fullmatch(r"([0-9]{1,2})[/.]([0-9]{1,2})[/.]([0-9]{4})", word):
         day, month, year = map(int, match.groups())
         if month > 12 >= day:
-            raise MonthFirst(f"{_quoted(cell)} has no such month. Days come before months here.")
+            raise MonthFirst(f"{quoted(cell)} has no such month. Days come before months here.")
     else:
-        raise ValueError(f"{_quoted(cell)} is no date. Write it like 1980-12-31 or 31/12/1980.")
+        raise ValueError(f"{quoted(cell)} is no date. Write it like 1980-12-31 or 31/12/1980.")
     try:
         return date(year, month, day)
     except ValueError:
-        raise ValueError(f"{_quoted(cell)} is not in the calendar.") from None
+        raise ValueError(f"{quoted(cell)} is not in the calendar.") from None
 
 
 def reads_two_ways(cell: str) -> bool:
@@ -119,6 +119,12 @@ def a_life_ago(born: date, today: date) -> None:
         raise ValueError(f"This birth date is more than {OLDEST_YEARS} years ago.")
 
 
+def quoted(cell: str) -> str:
+    """The cell in quotation marks, cut short, to be named in a sentence."""
+    short = " ".join(cell.split())
+    return f"“{short if len(short) <= 30 else short[:29] + '…'}”"
+
+
 def _plain(value: str) -> str:
     if value in _EMPTY:
         return ""
@@ -133,8 +139,3 @@ def _plain(value: str) -> str:
 
 def _word(cell: str) -> str:
     return " ".join(cell.replace("-", " ").split()).lower() if cell.strip() != "-" else "-"
-
-
-def _quoted(cell: str) -> str:
-    short = " ".join(cell.split())
-    return f"“{short if len(short) <= 30 else short[:29] + '…'}”"
