@@ -8,7 +8,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.apps import AppConfig
+from django.conf import settings
 from django.core import checks
+
+from school.payments.gateway import payment_gateway
 
 INSTALL_LINE = (
     "Debian: sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; "
@@ -35,6 +38,24 @@ def text_layout(
             id="school.W001",
         )
     ]
+
+
+@checks.register()
+def gateway(
+    app_configs: Sequence[AppConfig] | None = None, **kwargs: Any
+) -> list[checks.CheckMessage]:
+    """Stop a site whose payment gateway does not exist before a golfer tries to pay."""
+    try:
+        payment_gateway()
+    except (ImportError, AttributeError):
+        return [
+            checks.Error(
+                f"There is no payment gateway “{settings.PAYMENT_GATEWAY}”.",
+                hint="MARRAM_PAYMENT_GATEWAY names a module of school/payments, or nothing.",
+                id="school.E001",
+            )
+        ]
+    return []
 
 
 def missing_libraries() -> list[str]:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
-from urllib.parse import quote
-
 from django.contrib import messages
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
@@ -16,13 +13,9 @@ from assessments.actions.reports import make_report_again
 from assessments.models import Report
 from assessments.queries.reports import progress
 from school.access import school_for_desk
+from school.downloads import attachment
 from school.errors import MarramError
 from school.guards import account_of, desk_only, signed_in
-
-# Letters that do not come apart into a plain one and a mark.
-PLAIN = str.maketrans(
-    {"Ł": "L", "ł": "l", "Ø": "O", "ø": "o", "Đ": "D", "đ": "d", "ß": "ss", "Æ": "Ae", "æ": "ae"}
-)
 
 
 @require_GET
@@ -65,7 +58,7 @@ def report_download(request: HttpRequest, pk: int) -> FileResponse:
     except FileNotFoundError as error:
         raise Http404("The file is gone; the front desk can make the report again.") from error
     response = FileResponse(file, content_type="application/pdf")
-    response.headers["Content-Disposition"] = _attachment(_file_name(report))
+    response.headers["Content-Disposition"] = attachment(_file_name(report))
     response.headers["Cache-Control"] = "private, no-store"
     return response
 
@@ -73,11 +66,3 @@ def report_download(request: HttpRequest, pk: int) -> FileResponse:
 def _file_name(report: Report) -> str:
     school = report.enrolment.school
     return f"{report.enrolment.golfer.full_name}, {school.name}, {school.starts_on}.pdf"
-
-
-def _attachment(name: str) -> str:
-    """A header that gives every browser a name: plain letters, and the true ones beside them."""
-    apart = unicodedata.normalize("NFKD", name.translate(PLAIN))
-    plain = apart.encode("ascii", "ignore").decode()
-    plain = "".join(c for c in plain if c.isprintable() and c not in '"\\/')
-    return f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}"
