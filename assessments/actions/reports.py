@@ -5,9 +5,11 @@ from __future__ import annotations
 import errno
 import hashlib
 import logging
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.urls import reverse
 
 from assessments.models import Report
 from assessments.reports import files
@@ -17,8 +19,9 @@ from assessments.reports.gather import gather
 from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
+from school.actions.messages import send
 from school.errors import PdfLibraryMissing
-from school.models import Account, Enrolment, School
+from school.models import Account, Enrolment, MessageKind, School
 
 log = logging.getLogger(__name__)
 
@@ -88,20 +91,33 @@ def render_report(pk: int) -> bool:
 
 
 def _make(pk: int, token: UUID, name: str) -> bool:
-    report = Report.objects.select_related("enrolment").get(pk=pk)
+    report = Report.objects.select_related("enrolment__golfer", "enrolment__school").get(pk=pk)
     if not report.enrolment.is_seated:
         raise ReportStopped("The attendee no longer has a seat in this school.")
     pdf = render(compose(gather(report.enrolment)))
     files.put(name, pdf.content)
     digest = hashlib.sha256(pdf.content).hexdigest()
-    if not jobs.publish(
-        Report, pk, token, file=name, content_sha256=digest, pages=pdf.pages, reason=""
-    ):
+    if not _publish(report, token, file=name, content_sha256=digest, pages=pdf.pages):
         # The lease had lapsed and somebody else has the job: theirs counts.
         files.remove(name)
         return False
     files.remove_others(pk, keep=name)
     return True
+
+
+def _publish(report: Report, token: UUID, **columns: Any) -> bool:
+    """Mark the report ready and say so to the golfer, both or neither."""
+    with transaction.atomic(durable=True):
+        published = jobs.publish(Report, report.pk, token, reason="", **columns)
+        if published:
+            send(
+                kind=MessageKind.REPORT_READY,
+                to=report.enrolment.golfer.email,
+                once_key=f"report_ready:{report.pk}",
+                context={"link": reverse("report_download", args=[report.pk])},
+                enrolment=report.enrolment,
+            )
+    return published
 
 
 def _reason(error: Exception) -> str:

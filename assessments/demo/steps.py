@@ -46,7 +46,7 @@ class Stage:
 def set_up_house(stage: Stage, say: Say) -> None:
     """Reference tables, bays, staff and what they are qualified for."""
     if not Programme.objects.exists():
-        call_command("loaddata", "standard", verbosity=0)
+        call_command("loaddata", "standard", "messages", verbosity=0)
     if not Bay.objects.exists():
         call_command("loaddata", "tarnholm/bays", verbosity=0)
     for person in stage.scenario.staff:

@@ -250,7 +250,7 @@ def _note_trouble(message: Message, token: UUID, error: Exception) -> bool:
     if refusal:
         return _park(message, token, refusal)
     log.warning("Message %s could not be sent", message.pk, exc_info=error)
-    reason = f"The mail system could not be reached or was busy: {_said(error)}"
+    reason = f"It could not be handed to the mail system: {_said(error)}"
     jobs.record_failure(Message, message.pk, token, reason=reason)
     return False
 
@@ -270,25 +270,25 @@ def _refusal(error: Exception, to: str) -> str:
 
     A refused sign-in is trouble with the house's own settings and is tried again.
     """
-    if isinstance(error, SMTPRecipientsRefused):
-        code, said = next(iter(error.recipients.values()))
-    elif isinstance(error, SMTPResponseException) and not isinstance(
-        error, SMTPAuthenticationError
-    ):
-        code, said = error.smtp_code, error.smtp_error
-    else:
+    reply = None if isinstance(error, SMTPAuthenticationError) else _reply(error)
+    if reply is None or reply[0] < 500:
         return ""
-    return f"The mail server refused {to}: {code} {_text(said)}" if code >= 500 else ""
+    return f"The mail server refused the message to {to}: {reply[0]} {reply[1]}"
 
 
 def _said(error: Exception) -> str:
-    if isinstance(error, SMTPRecipientsRefused):
-        code, said = next(iter(error.recipients.values()))
-        return f"{code} {_text(said)}"
-    if isinstance(error, SMTPResponseException):
-        return f"{error.smtp_code} {_text(error.smtp_error)}"
+    if reply := _reply(error):
+        return f"{reply[0]} {reply[1]}"
     return str(error) or type(error).__name__
 
 
-def _text(said: bytes | str) -> str:
-    return said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+def _reply(error: Exception) -> tuple[int, str] | None:
+    """What an SMTP server answered, if it was one that failed."""
+    said: bytes | str
+    if isinstance(error, SMTPRecipientsRefused):
+        code, said = next(iter(error.recipients.values()))
+    elif isinstance(error, SMTPResponseException):
+        code, said = error.smtp_code, error.smtp_error
+    else:
+        return None
+    return code, said.decode("utf-8", "replace") if isinstance(said, bytes) else said

@@ -26,9 +26,13 @@ LABELS = {"failed": "Failed", "bounced": "Bounced", "queued": "Waiting", "sent":
 
 @dataclass(frozen=True)
 class MessageLine:
-    """One message with what became of it in a word, a tone (see icon.html) and a sentence."""
+    """One message with what became of it in a word, a tone (see icon.html) and a sentence.
+
+    Its times are read in `time_zone`: the school's, or the house's.
+    """
 
     message: Message
+    time_zone: str
     word: str
     tone: str
     note: str
@@ -76,7 +80,8 @@ def words_about(enrolment: Enrolment, kind: str) -> dict[str, object]:
 
 def messages_of(enrolment: Enrolment) -> list[MessageLine]:
     """Every message about this enrolment, the latest first. One query."""
-    return [line_of(message) for message in enrolment.messages.all()]
+    rows = enrolment.messages.select_related("enrolment__school")
+    return [line_of(message) for message in rows]
 
 
 def pile_of(name: str) -> QuerySet[Message]:
@@ -98,8 +103,10 @@ def line_of(message: Message) -> MessageLine:
     word, tone, note = _standing(message)
     kept = message.kind not in SECRET
     is_sent = message.state == Message.State.DONE
+    about = message.enrolment
     return MessageLine(
         message,
+        about.school.time_zone if about else settings.HOUSE_TIME_ZONE,
         word,
         tone,
         note,

@@ -105,6 +105,8 @@ class Command(BaseCommand):
             enrolment__school=school, is_current=True, state=Report.State.DONE
         ).select_related("enrolment__golfer"):
             self.stdout.write(f"  {report.enrolment.golfer}: {folder / report.file}")
+        if settings.EMAIL_IN_FILES:
+            self.stdout.write(f"\nThe e-mails are files in {settings.EMAIL_FILE_PATH}")
         scenario = stage.scenario
         self.stdout.write(f"\nSign in with the password {scenario.password} as")
         for job, email in (
@@ -132,7 +134,7 @@ class Command(BaseCommand):
         name = Path(str(connection.settings_dict["NAME"]))
         for path in (name, Path(f"{name}-wal"), Path(f"{name}-shm")):
             path.unlink(missing_ok=True)
-        for folder in ("files", "queue", "queue-control"):
+        for folder in ("files", "mail", "queue", "queue-control"):
             shutil.rmtree(settings.VAR_DIR / folder, ignore_errors=True)
         for folder in ("queue", "queue-control"):
             (settings.VAR_DIR / folder).mkdir(parents=True)

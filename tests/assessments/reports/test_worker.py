@@ -17,7 +17,7 @@ from assessments.reports.errors import StillUnreadable
 from assessments.reports.files import FOLDER
 from school.actions import jobs
 from school.errors import PdfLibraryMissing
-from school.models import Enrolment
+from school.models import Enrolment, Message
 from school.printing import Pdf
 from tests.factories import EnrolmentFactory
 
@@ -212,3 +212,11 @@ def test_the_row_names_the_hash_of_the_file(report: Report, press: object) -> No
     report.refresh_from_db()
     content = default_storage.open(report.file).read()
     assert report.content_sha256 == hashlib.sha256(content).hexdigest()
+
+
+def test_the_golfer_is_told_once_that_it_is_ready(report: Report, press: object) -> None:
+    action.render_report(report.pk)
+    action.render_report(report.pk)
+    message = Message.objects.get()
+    assert (message.kind, message.to) == ("report_ready", report.enrolment.golfer.email)
+    assert f"/reports/{report.pk}/" in message.body
