@@ -20,6 +20,9 @@ class Door:
 DOORS = (
     (is_owner, "Overview", "owner"),
     (is_front_desk, "Schools", "desk"),
+    (is_front_desk, "People", "search"),
+    (is_front_desk, "Cashbook", "cashbook"),
+    (is_front_desk, "Messages", "messages"),
     (is_instructor, "My day", "my_day"),
     (is_golfer, "My school", "mine"),
 )

@@ -49,8 +49,12 @@ def names_are_similar(one: str, other: str) -> bool:
         return False
     if SequenceMatcher(None, " ".join(mine), " ".join(theirs)).ratio() >= _ALIKE:
         return True
-    short, long = sorted((mine, theirs), key=len)
-    return len(short) > 1 and all(any(w.startswith(s) for w in long) for s in short)
+    return _begins(mine, theirs) or _begins(theirs, mine)
+
+
+def _begins(short: list[str], long: list[str]) -> bool:
+    """Whether two words or more each begin a word of the other name."""
+    return len(short) > 1 and all(any(word.startswith(s) for word in long) for s in short)
 
 
 def _words(name: str) -> list[str]:

@@ -16,6 +16,7 @@ from school.guards import account_of, desk_only
 from school.models import Programme, School
 from school.policy import steps_in_words
 from school.queries.cohort import cancelled, cohort, offers, waiting_list
+from school.queries.missing import missing_in
 from school.queries.money import Sums, school_money
 from school.queries.schools import schools_overview
 from school.views.telling import told
@@ -131,6 +132,7 @@ def _page(
         "offered": offered,
         "waiting": waiting,
         "cancelled": cancelled(found),
+        "missing": missing_in(found),
         "capacity_words": f"of {found.capacity}",
         "waiting_words": ", ".join(f"{count} {word}" for word, count in counts.items() if count),
         "terms": found,

@@ -48,6 +48,7 @@ def test_a_number_without_its_area_has_no_key() -> None:
 )
 def test_similar_names(one: str, other: str) -> None:
     assert names_are_similar(one, other)
+    assert names_are_similar(other, one)
 
 
 @pytest.mark.parametrize(("one", "other"), [("Ann Bell", "Ida Bell"), ("Jo", "Joanna"), ("", "")])

@@ -17,6 +17,7 @@ from school.models import (
     ConsentText,
     DayClose,
     Enrolment,
+    Golfer,
     LedgerEntry,
     Message,
     MessageTemplate,
@@ -339,6 +340,12 @@ def staff_without_a_job() -> None:
 def on_file_twice() -> None:
     GolferFactory.create(full_name="Alma", email="alma@example.org")
     GolferFactory.create(full_name="ALMA", email="Alma@Example.org")
+
+
+@breaks("golfer_merged_into_another")
+def merged_into_itself() -> None:
+    golfer = GolferFactory.create()
+    Golfer.objects.filter(pk=golfer.pk).update(merged_into=golfer)
 
 
 @breaks("golfer_handicap_index_in_range")
