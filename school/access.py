@@ -99,7 +99,7 @@ def payment_for_receipt(account: Account, pk: int) -> LedgerEntry:
     return get_object_or_404(
         LedgerEntry.objects.filter(
             kind=LedgerEntry.Kind.PAYMENT, enrolment__in=enrolments
-        ).select_related("enrolment__school", "enrolment__golfer", "reversed_by"),
+        ).select_related("enrolment__school", "enrolment__golfer"),
         pk=pk,
     )
 

@@ -7,7 +7,16 @@ from typing import Any
 import factory
 from factory.django import DjangoModelFactory
 
-from school.models import Account, ConsentText, Enrolment, Golfer, Programme, School, Staff
+from school.models import (
+    Account,
+    BankLine,
+    ConsentText,
+    Enrolment,
+    Golfer,
+    Programme,
+    School,
+    Staff,
+)
 
 
 class AccountFactory(DjangoModelFactory[Account]):
@@ -111,3 +120,15 @@ def giving_back(school: School, steps: dict[int, int]) -> School:
     for days_before, percent in steps.items():
         school.refund_steps.create(days_before=days_before, percent=percent)
     return school
+
+
+class BankLineFactory(DjangoModelFactory[BankLine]):
+    """A line that waits, in pounds."""
+
+    class Meta:
+        model = BankLine
+
+    booked_on = date(2027, 3, 1)
+    amount = "960.00"
+    currency = "GBP"
+    fingerprint = factory.Sequence(lambda n: f"{n:064}")

@@ -55,14 +55,14 @@ def receipt_of(entry: LedgerEntry) -> Receipt:
     """One query."""
     enrolment = entry.enrolment
     lines = ledger_lines(enrolment)
-    after = next(line.balance for line in lines if line.entry.pk == entry.pk)
+    line = next(line for line in lines if line.entry.pk == entry.pk)
     return Receipt(
         entry=entry,
         enrolment=enrolment,
         amount=-entry.amount,
         paid_at=entry.entered_at.astimezone(enrolment.school.zone),
-        balance=after,
-        reversal=getattr(entry, "reversed_by", None),
+        balance=line.balance,
+        reversal=getattr(line.entry, "reversed_by", None),
     )
 
 
