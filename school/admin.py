@@ -184,6 +184,7 @@ class MessageTemplateAdmin(ReferenceAdmin):
     """The words of messages. Deleting them brings back those that came with the house."""
 
     form = MessageTemplateForm
+    fields = ("kind", "subject", "body")
     list_display = ("kind", "subject")
 
     def get_readonly_fields(self, request: HttpRequest, obj: Any = None) -> tuple[str, ...]:
@@ -204,7 +205,7 @@ class MessageTemplateAdmin(ReferenceAdmin):
         form_url: str = "",
         extra_context: dict[str, Any] | None = None,
     ) -> HttpResponse:
-        more = {"variables": variables_in_words(), "preview_of": object_id}
+        more = {"variables": variables_in_words(object_id), "preview_of": object_id}
         return super().changeform_view(
             request, object_id, form_url, {**more, **(extra_context or {})}
         )

@@ -27,10 +27,10 @@ SHIPPED = Path(settings.BASE_DIR) / "fixtures" / "messages.json"
 SUBJECT_LENGTH = 200
 
 COMMON = ("golfer", "school", "first_day", "last_day", "opens_at", "venue", "my_page")
-# What a template of each kind may name. COMMON, balance, included, to_bring, offer_ends and
-# consents are filled in from the enrolment; the rest is the sender's to give.
+# What a template of each kind may name. COMMON, to_pay, balance, balance_due_on, included,
+# to_bring and offer_ends are filled in from the enrolment; the rest is the sender's to give.
 VARIABLES: dict[str, tuple[str, ...]] = {
-    MessageKind.CONFIRMATION: (*COMMON, "balance", "balance_due_on", "included", "to_bring"),
+    MessageKind.CONFIRMATION: (*COMMON, "to_pay", "included", "to_bring"),
     MessageKind.WAITING: COMMON,
     MessageKind.OFFER: (*COMMON, "link", "offer_ends"),
     MessageKind.CANCELLED: (*COMMON, "refund"),
@@ -53,6 +53,7 @@ SAMPLE: dict[str, object] = {
     "opens_at": time(9, 0),
     "venue": "The practice ground",
     "my_page": f"{_SITE}/mine/",
+    "to_pay": "£240.00 deposit, due at once\n£720.00 due by 9 April 2027",
     "balance": "£720.00",
     "balance_due_on": date(2027, 4, 9),
     "included": "Three days of teaching\nLunch on each day",

@@ -30,7 +30,7 @@ from school.models import Account, Golfer, MessageKind, SignInCode
 TASK = "school.send_sign_in_code"
 DIGITS = 6
 MOST_CODES, WITHIN = 3, timedelta(minutes=15)
-REFUSED = "This code is wrong, too old or used before. Ask for a new one."
+REFUSED = "This code is wrong, too old or used before. Check it, or ask for a new one."
 
 
 def ask_for_code(*, email: str) -> None:

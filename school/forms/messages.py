@@ -26,6 +26,10 @@ class MessageTemplateForm(TemplateForm):
     class Meta:
         model = MessageTemplate
         fields = ("kind", "subject", "body")
+        widgets = {
+            "subject": forms.TextInput(attrs={"size": 80}),
+            "body": forms.Textarea(attrs={"rows": 22, "cols": 90}),
+        }
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -45,9 +49,10 @@ class MessageTemplateForm(TemplateForm):
         return sample_of(kind, Words(cleaned["subject"], cleaned["body"]))
 
 
-def variables_in_words() -> list[tuple[str, str]]:
-    """Each kind of message with the words its template may name."""
+def variables_in_words(pk: str | None) -> list[tuple[str, str]]:
+    """The words that this template may name; for a new one, those of each kind of message."""
+    rows = MessageTemplate.objects.filter(pk=pk) if pk else MessageTemplate.objects.none()
+    kinds = [MessageKind(row.kind) for row in rows] or list(MessageKind)
     return [
-        (kind.label, ", ".join(f"{{{{ {name} }}}}" for name in VARIABLES[kind]))
-        for kind in MessageKind
+        (kind.label, ", ".join(f"{{{{ {name} }}}}" for name in VARIABLES[kind])) for kind in kinds
     ]

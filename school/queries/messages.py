@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from school.message_words import VARIABLES, Words, shipped_words
 from school.models import Enrolment, Message, MessageKind, MessageTemplate, School
+from school.queries.money import enrolment_money, instalments
 from school.wording import format_money
 
 # The words of these are not kept once they are sent.
@@ -54,7 +55,9 @@ def template_words(kind: str) -> Words:
 
 
 def words_about(enrolment: Enrolment, kind: str) -> dict[str, object]:
-    """What a template of this kind may say of the enrolment. At most three queries."""
+    """What a template of this kind may say of the enrolment. At most two queries if its golfer and
+    school are there.
+    """
     school = enrolment.school
     found: dict[str, object] = {
         "golfer": enrolment.golfer.full_name,
@@ -69,13 +72,28 @@ def words_about(enrolment: Enrolment, kind: str) -> dict[str, object]:
     }
     if enrolment.offer_ends_at:
         found["offer_ends"] = enrolment.offer_ends_at.astimezone(school.zone)
+    if "to_pay" in VARIABLES[kind]:
+        found["to_pay"] = _to_pay(enrolment)
     if "balance" in VARIABLES[kind]:
-        owed = enrolment.balance()
+        owed = enrolment_money(enrolment).due
         found["balance"] = format_money(owed, school.currency) if owed > 0 else "nothing"
+    if "balance_due_on" in VARIABLES[kind]:
         due_on = school.starts_on - timedelta(days=school.balance_due_days)
         enrolled_on = enrolment.enrolled_at.astimezone(school.zone).date()
         found["balance_due_on"] = max(due_on, enrolled_on)
     return found
+
+
+def _to_pay(enrolment: Enrolment) -> str:
+    """What is still to be paid until when, a line each."""
+    sums = enrolment_money(enrolment)
+    if sums.due <= 0:
+        return "nothing"
+    dues = instalments(enrolment, sums).dues
+    if dues and not sums.received:
+        return "\n".join(due.words for due in dues)
+    by = f" by {dues[-1].date:%-d %B %Y}" if dues else ""
+    return f"{format_money(sums.due, enrolment.school.currency)}{by}"
 
 
 def messages_of(enrolment: Enrolment) -> list[MessageLine]:

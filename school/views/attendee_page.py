@@ -17,6 +17,7 @@ from school.forms.attendees import (
 )
 from school.models import Enrolment, School
 from school.queries.consents import consent_lines
+from school.queries.messages import messages_of
 from school.queries.money import enrolment_money, instalments, ledger_lines
 from school.wording import format_balance
 
@@ -61,6 +62,7 @@ def attendee_page(
         ],
         "seat_form": forms.form("seat", OutOfTurnForm),
         "offer_form": forms.form("offer", OutOfTurnForm),
+        "sent": messages_of(enrolment),
         **_money(enrolment, forms),
     }
     return render(request, "school/attendee.html", context)

@@ -41,7 +41,9 @@ def test_words_that_cannot_be_sent_are_not_kept(keeper: Client, row: MessageTemp
 
 def test_the_page_says_which_words_there_are(keeper: Client, row: MessageTemplate) -> None:
     page = keeper.get(f"{BASE}/{row.pk}/change/").content.decode()
-    assert "{{ offer_ends }}" in page
+    assert "{{ venue }}" in page
+    assert "{{ offer_ends }}" not in page
+    assert "{{ offer_ends }}" in keeper.get(f"{BASE}/add/").content.decode()
     assert f'formaction="{BASE}/{row.pk}/preview/"' in page
 
 

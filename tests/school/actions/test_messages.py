@@ -1,7 +1,8 @@
 """The outbox: inserted with what caused it, sent once, tried again, parked in words."""
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from smtplib import (
     SMTPAuthenticationError,
     SMTPDataError,
@@ -27,7 +28,7 @@ from school.actions.messages import (
     send_again,
 )
 from school.errors import CannotSendAgain
-from school.models import Account, Enrolment, Message, MessageTemplate
+from school.models import Account, Enrolment, LedgerEntry, Message, MessageTemplate
 from school.queries.messages import line_of, may_be_doubled
 from tests.factories import EnrolmentFactory
 
@@ -117,6 +118,24 @@ def test_a_grown_up_needs_no_guardian() -> None:
 def test_a_path_becomes_an_address_of_this_site() -> None:
     message = put_in(kind="offer", context={"link": "/offers/abc/"})
     assert "http://127.0.0.1:8000/offers/abc/" in message.body
+
+
+@pytest.mark.parametrize(
+    ("paid", "words"),
+    [
+        (0, "£240.00 deposit, due at once\n£720.00 due by 9 April 2027"),
+        (240, "£720.00 by 9 April 2027"),
+        (960, "nothing"),
+    ],
+)
+def test_a_confirmation_says_what_is_to_pay_when(paid: int, words: str) -> None:
+    enrolment = EnrolmentFactory.create(school__deposit=Decimal(240))
+    entered = {"enrolment": enrolment, "entered_at": datetime(2027, 1, 5, 12, tzinfo=UTC)}
+    LedgerEntry.objects.create(kind="charge", amount=Decimal(960), **entered)
+    if paid:
+        LedgerEntry.objects.create(kind="payment", amount=Decimal(-paid), method="cash", **entered)
+    body = put_in(kind="confirmation", enrolment=enrolment).body
+    assert f"Still to pay:\n{words}\n\nIncluded:" in body
 
 
 def test_the_houses_own_words_come_first() -> None:
