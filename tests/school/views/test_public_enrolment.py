@@ -12,7 +12,7 @@ from django.utils import timezone
 from school.actions.drafts import KEPT_DAYS
 from school.forms.enrolment_pages import TrapForm
 from school.models import ConsentKind, Enrolment, EnrolmentDraft, Golfer, Message, School
-from tests.factories import ConsentTextFactory, EnrolmentFactory, SchoolFactory
+from tests.factories import ConsentTextFactory, EnrolmentFactory, GolferFactory, SchoolFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -304,6 +304,19 @@ def test_a_sent_draft_shows_what_came_of_it(anybody: Client, school: School, nam
     assert school.enrolments.get().goals == "Straighter irons"
 
 
+def test_what_is_on_file_is_never_shown(anybody: Client, school: School) -> None:
+    known = {"full_name": "Maren Thistlewood", "email": "maren@example.org"}
+    GolferFactory.create(**known, care_notes="Asthma", guardian_name="Somebody", phone="112")
+    draft = filled(anybody, school)
+    texts = [shown(anybody.get(page_of(draft, name))) for name in ORDER]
+    texts.append(shown(anybody.post(page_of(draft, "send"), follow=True)))
+    second = filled(anybody, school)
+    texts.append(shown(anybody.post(page_of(second, "send"))))
+    assert "You have a seat" in texts[-2]
+    assert "We cannot finish this here" in texts[-1]
+    assert not any(word in text for text in texts for word in ("Asthma", "Somebody", "112"))
+
+
 def test_what_was_not_sent_has_no_result(anybody: Client, school: School) -> None:
     draft = begun(anybody, school)
     answer = anybody.get(page_of(draft, "done"))
@@ -322,6 +335,7 @@ def test_full_while_typing_offers_the_list_and_loses_nothing(
     assert "The last seat was taken while you were typing" in text
     assert "Straighter irons" in text
     assert "Join the waiting list" in text
+    assert "When it is due, once a seat is yours" in text
     assert not Golfer.objects.filter(full_name="Maren Thistlewood").exists()
     answer = anybody.post(page_of(draft, "send"), {"may_wait": "on"}, follow=True)
     assert "You are on the waiting list" in shown(answer)
