@@ -32,12 +32,14 @@ class MergeForm(forms.Form):
                 continue
             choices = [("keep", _shown(name, one)), ("gone", _shown(name, other))]
             if name == JOINED and one and other:
-                choices.insert(0, ("both", "Both, one below the other"))
+                choices.append(("both", "both, one below the other"))
             self.fields[name] = forms.ChoiceField(
                 choices=choices,
-                widget=forms.RadioSelect,
+                widget=forms.RadioSelect(
+                    attrs={"class": "form-check-input", "aria-describedby": f"id_{name}_detail"}
+                ),
                 label=label,
-                initial=choices[0][0] if one not in ("", None) else "gone",
+                initial=choices[-1][0] if one in ("", None) or len(choices) > 2 else "keep",
             )
 
     def take(self) -> dict[str, Side]:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.apps import apps
@@ -18,9 +19,11 @@ from django.urls import reverse
 from school.audit_words import sentence
 from school.models import Account, AuditEntry, Enrolment, Golfer, School
 from school.queries.days import house_zone
+from school.wording import format_money
 
 PAGE = 50
 FEW = 12
+AMOUNTS = {"amount", "kept"}
 PAGES_OF_ONE = {Enrolment: "enrolment", School: "school", Golfer: "golfer"}
 
 
@@ -146,9 +149,29 @@ def _line(entry: AuditEntry, row: Model | None) -> TrailLine:
         entry=entry,
         at=entry.at.astimezone(house_zone()),
         who=str(entry.actor or "Marram"),
-        words=sentence(entry.verb, name, entry.detail, str(getattr(row, "enrolment", "") or "")),
+        words=sentence(entry.verb, name, _with_money(entry, row), _attendee(row)),
         url=reverse(page, args=[row.pk]) if page and row else "",
     )
+
+
+def _attendee(row: Model | None) -> str:
+    return str(getattr(row, "enrolment", None) or "")
+
+
+def _with_money(entry: AuditEntry, row: Model | None) -> dict[str, Any]:
+    """What was noted, its amounts in the currency of the school that the row belongs to."""
+    place = getattr(row, "enrolment", row)
+    currency = getattr(getattr(place, "school", None), "currency", "")
+    detail: dict[str, Any] = dict(entry.detail)
+    if currency:
+        for name in AMOUNTS & detail.keys():
+            detail[name] = format_money(Decimal(detail[name]), currency)
+        if "carried" in detail:
+            detail["carried"] = {
+                method: format_money(Decimal(amount), currency)
+                for method, amount in detail["carried"].items()
+            }
+    return detail
 
 
 def _rows_named(subjects: Iterable[str]) -> dict[str, Model]:

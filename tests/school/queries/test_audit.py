@@ -1,6 +1,7 @@
 """The trail, read."""
 
 from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import pytest
 
@@ -8,6 +9,7 @@ from school.actions.audit import note
 from school.actions.consents import give_consent
 from school.actions.enrolment import enrol
 from school.actions.merge import merge_golfers
+from school.actions.money import record_payment
 from school.actions.move import move_enrolment
 from school.models import Account, AuditEntry, Enrolment
 from school.queries.audit import PAGE, TrailFilter, latest, trail, verbs_used
@@ -95,6 +97,14 @@ def test_a_golfers_trail_goes_on_after_merging_and_moving(
     assert "made a sign-in link for Gail" in said
     assert "merged a second entry of Gail into Gail Marsh" in said
     assert "moved Gail Marsh in Spring school, 7 May 2027 to Autumn, 7 May 2027" in said
+
+
+def test_amounts_stand_in_the_schools_currency(enrolment: Enrolment) -> None:
+    record_payment(enrolment=enrolment, amount=Decimal(9), method="cash", actor=None)
+    move_enrolment(enrolment=enrolment, to=SchoolFactory.create(), actor=None)
+    said = " | ".join(words(TrailFilter(golfer=enrolment.golfer)))
+    assert "a payment of £9.00" in said
+    assert "with £9.00 (cash)" in said
 
 
 def test_what_was_deleted_since_is_still_named() -> None:

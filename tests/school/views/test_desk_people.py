@@ -116,7 +116,7 @@ def test_a_golfers_page_has_everything(desk: Client, enrolment: Enrolment, doubl
         "£960.00",
         "Terms of the school, text 1",
         "Lukasz Zolc",
-        "recorded a payment of 240",
+        "recorded a payment of £240.00",
         f"/attendees/{enrolment.pk}/move/",
     ):
         assert said in page
