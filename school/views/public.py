@@ -36,6 +36,7 @@ from school.forms.enrolment_pages import (
 from school.forms.refusals import attempt
 from school.guards import public
 from school.models import Enrolment, EnrolmentDraft, School
+from school.payments.gateway import payment_gateway
 from school.policy import Due, schedule, steps_in_words
 from school.queries.consents import latest_texts
 from school.queries.money import enrolment_money, instalments
@@ -216,6 +217,7 @@ def _standing(enrolment: Enrolment) -> dict[str, Any]:
         "school": of,
         "dues": charged if enrolment.is_seated else _dues(of),
         "reference": payment_reference(enrolment.pk),
+        "is_paid_online": payment_gateway() is not None,
     }
 
 
