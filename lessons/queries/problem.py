@@ -7,6 +7,7 @@ because those are what the planner says when there is no plan.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
@@ -37,6 +38,7 @@ def problem_for(school: School) -> planner.Problem:
             slots_per_day=school.slots_per_day,
             lunch_after=school.morning_slots,
             slot_min=school.slot_min,
+            slot_times=_slot_times(school),
         ),
         squads=tuple(_squads(school)),
         visits=tuple(_visit(visit, len(school.dates)) for visit in visits),
@@ -47,6 +49,13 @@ def problem_for(school: School) -> planner.Problem:
         lead=None if lead is None else str(lead),
         same_instructor=_intake_and_exit(visits),
     )
+
+
+def _slot_times(school: School) -> tuple[tuple[str, str], ...]:
+    """When the slots of a day begin and end on the school's own clocks, the same every day."""
+    lasts = timedelta(minutes=school.slot_min)
+    starts = [school.slot_starts(school.starts_on, slot) for slot in range(school.slots_per_day)]
+    return tuple((f"{at:%H:%M}", f"{at + lasts:%H:%M}") for at in starts)
 
 
 def _squads(school: School) -> list[planner.Squad]:
