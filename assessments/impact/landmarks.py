@@ -150,7 +150,7 @@ def parse_landmarks(raw: Mapping[str, Sequence[float]]) -> dict[Landmark, Point]
             u, v = position
             marks[Landmark(name)] = Point(number(u), number(v))
         except (TypeError, ValueError, OverflowError):
-            unreadable.append(str(name))
+            unreadable.append(ascii(name)[1:-1])  # half a character cannot be shown
     if unreadable:
         raise StillRefused(
             [Fault.LANDMARK_INVALID], {Fault.LANDMARK_INVALID: ", ".join(unreadable)}

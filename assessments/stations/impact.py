@@ -45,8 +45,16 @@ SHOWN = (
 )
 
 
+class LandmarksField(forms.JSONField):
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except RecursionError as error:  # thousands of brackets, which no page sends
+            raise forms.ValidationError(self.error_messages["invalid"], "invalid") from error
+
+
 class LandmarksForm(StationForm):
-    landmarks = forms.JSONField()
+    landmarks = LandmarksField()
 
     def clean_landmarks(self) -> dict[str, Any]:
         landmarks = self.cleaned_data["landmarks"]

@@ -25,7 +25,7 @@ from assessments.errors import EntryConflict, StillPictureRefused
 from assessments.forms.stills import StillForm
 from assessments.impact.errors import StillRefused
 from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.impact.landmarks import Landmark, needed
+from assessments.impact.landmarks import Landmark, needed, number
 from assessments.models import Entry, Still
 from assessments.queries.entries import session_of, session_progress
 from assessments.queries.stills import entry_of, may_be_filmed, stills_of
@@ -134,7 +134,7 @@ def _sent(request: HttpRequest) -> Any:
         return request.POST
     try:
         sent = json.loads(request.body)
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     return sent if isinstance(sent, dict) else {}
 
@@ -160,7 +160,10 @@ def _drawable(landmarks: object) -> dict[str, list[float]]:
 
 
 def _finite(value: object) -> bool:
-    return isinstance(value, int | float) and math.isfinite(value)
+    try:
+        return math.isfinite(number(value))
+    except (TypeError, OverflowError):
+        return False
 
 
 def _mark_page(

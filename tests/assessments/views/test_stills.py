@@ -170,7 +170,7 @@ def test_who_marks_second_learns_of_the_first(client: Client, still: Still) -> N
     assert answer.context["marking"]["supersedes"] == str(Entry.objects.get().pk)
 
 
-@pytest.mark.parametrize("landmarks", ["", "[", "7", "null", '["ball"]'])
+@pytest.mark.parametrize("landmarks", ["", "[", "7", "null", '["ball"]', "[" * 20_000])
 def test_marks_that_did_not_arrive_are_asked_for_again(
     client: Client, still: Still, landmarks: str
 ) -> None:
@@ -184,6 +184,17 @@ def test_numbers_that_are_none_do_not_reach_the_page(client: Client, still: Stil
     answer = save(client, still, marks_of() | {"lead_wrist": [float("nan"), 4.0], "toe": [1, 2]})
     assert answer.status_code == 422
     assert answer.context["marking"]["posted"].keys().isdisjoint({"lead_wrist", "toe"})
+
+
+@pytest.mark.parametrize("landmarks", ['{"lead_wrist": [1%s, 4]}' % ("0" * 400), '{"\\ud800": 1}'])
+def test_what_no_page_sends_is_refused_in_words(
+    client: Client, still: Still, landmarks: str
+) -> None:
+    """A number too large for a float; half a character."""
+    form = {"landmarks": landmarks, "entry_id": str(uuid4())}
+    answer = client.post(reverse("still_record", args=[still.pk]), form)
+    assert answer.status_code == 422
+    assert "no readable position" in answer.context["errors"][0]
 
 
 def as_json(client: Client, still: Still, sent: object) -> Any:
@@ -203,6 +214,12 @@ def test_refused_json_says_why(client: Client, still: Still, sent: object) -> No
     answer = as_json(client, still, sent)
     assert answer.status_code == 422
     assert json.loads(answer.content)["errors"][0].endswith(".")
+
+
+def test_json_without_an_end_is_refused(client: Client, still: Still) -> None:
+    at = reverse("still_record", args=[still.pk])
+    answer = client.post(at, "[" * 20_000, content_type="application/json")
+    assert answer.status_code == 422
 
 
 def test_the_entry_shows_the_drawing_with_its_numbers_in_words(
