@@ -21,3 +21,18 @@ def content_policy(get_response: Handler) -> Handler:
         return response
 
     return add_header
+
+
+def private_pages(get_response: Handler) -> Handler:
+    """Let no cache keep a page, unless its view knows better.
+
+    Pages are about people, minors among them, and a tablet is handed from one to the next. What
+    is for everybody is served before this.
+    """
+
+    def add_header(request: HttpRequest) -> HttpResponseBase:
+        response = get_response(request)
+        response.headers.setdefault("Cache-Control", "private, no-store")
+        return response
+
+    return add_header

@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "school.middleware.content_policy",
+    "school.middleware.private_pages",
 ]
 
 ROOT_URLCONF = "school.config.urls"
