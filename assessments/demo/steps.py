@@ -17,6 +17,7 @@ from assessments.actions.entries import record_entry
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
+from assessments.impact.geometry import CLICK_SD_PX
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import find_plan, publish_plan, request_plan
 from lessons.models import Bay, Instructor, Plan, Qualification, Session, Station
@@ -211,7 +212,7 @@ def _record_impact(enrolment: Enrolment, told: dict[str, Any], session: Session)
                 upload=SimpleUploadedFile(f"{name}.jpg", marked.jpeg, "image/jpeg"),
                 uploaded_by=session.instructor.staff.account,
             )
-            payload = {"landmarks": marked.landmarks, "click_sd_px": 1.5}
+            payload = {"landmarks": marked.landmarks, "click_sd_px": CLICK_SD_PX}
             _record(enrolment, session, payload, name, still=still)
 
 

@@ -13,7 +13,7 @@ from django import forms
 
 from assessments.errors import EntryRefused
 from assessments.impact.errors import WARNING_WORDS
-from assessments.impact.geometry import StillGeometry
+from assessments.impact.geometry import CLICK_SD_PX, StillGeometry
 from assessments.impact.landmarks import Club, Handedness, number, parse_landmarks
 from assessments.impact.measures import ImpactResult, Measured, measure_still
 from assessments.impact.verdicts import forearm_verdict, grip_verdict
@@ -31,7 +31,6 @@ from assessments.stations.base import (
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
 
-CLICK_SD_PX = 1.5
 FOREARM_LINE, GRIP_LINE = "forearm_line_offset_bd", "grip_line_clearance_bd"
 # What describes the picture and not the golfer is stored but not compared.
 SHOWN = (

@@ -24,12 +24,12 @@ from assessments.actions.stills import add_still
 from assessments.errors import EntryConflict, StillPictureRefused
 from assessments.forms.stills import StillForm
 from assessments.impact.errors import StillRefused
-from assessments.impact.geometry import BALL_DIAMETER_MM
+from assessments.impact.geometry import BALL_DIAMETER_MM, CLICK_SD_PX
 from assessments.impact.landmarks import Landmark, needed, number
 from assessments.models import Entry, Still
 from assessments.queries.entries import session_of, session_progress
 from assessments.queries.stills import entry_of, may_be_filmed, stills_of
-from assessments.stations.impact import CLICK_SD_PX, STATION, LandmarksForm, club_of
+from assessments.stations.impact import STATION, LandmarksForm, club_of
 from assessments.views.notices import say_recorded
 from school.errors import MarramError
 from school.guards import account_of, instructor_only
