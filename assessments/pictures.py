@@ -78,7 +78,7 @@ def safe_picture(upload: File[bytes]) -> SafePicture:
             f"The picture is only {picture.width} by {picture.height} pixels, too small to mark. "
             "Choose the original and not a preview."
         )
-    return SafePicture(_jpeg(picture), *picture.size)
+    return SafePicture(as_jpeg(picture), *picture.size)
 
 
 def overlay_jpeg(still: Still, payload: Payload) -> bytes:
@@ -96,12 +96,12 @@ def overlay_jpeg(still: Still, payload: Payload) -> bytes:
         drawn = draw_overlay(
             picture, geometry_of(still, payload), measured(still, payload), font_path=LABEL_FONT
         )
-    return _jpeg(drawn)
+    return as_jpeg(drawn)
 
 
-def _jpeg(picture: Image.Image) -> bytes:
+def as_jpeg(picture: Image.Image, *, quality: int = JPEG_QUALITY, optimize: bool = False) -> bytes:
     out = io.BytesIO()
-    picture.save(out, "JPEG", quality=JPEG_QUALITY)
+    picture.save(out, "JPEG", quality=quality, optimize=optimize)
     return out.getvalue()
 
 

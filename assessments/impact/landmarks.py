@@ -89,7 +89,6 @@ REQUIRED: tuple[Landmark, ...] = (
     Landmark.LEAD_WRIST,
     Landmark.LEAD_ELBOW,
 )
-OPTIONAL: tuple[Landmark, ...] = tuple(mark for mark in Landmark if mark not in REQUIRED)
 
 # Assumed spreads (one standard deviation, mm) of where a careful person sees a joint; a school
 # replaces them by its own study. Marked: tape on elbow and wrist, short sleeves.

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assessments.impact.errors import WARNING_WORDS, Doubt
-from assessments.impact.words import UNITS
+from assessments.impact.words import unit_words
 from assessments.models import ClubClass, Entry, Measure, ShotKind
 from assessments.queries.entries import current_entries
 from assessments.stations import registry
@@ -250,8 +250,3 @@ def _amount(measure: MeasureKind, size: float) -> str:
     unit = unit_words(measure.unit)
     space = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
     return f"{size:.{measure.decimals}f}{space}{unit}".rstrip()
-
-
-def unit_words(unit: str) -> str:
-    """A unit as it is read aloud, e.g. `ball diameters` for `bd`."""
-    return UNITS.get(unit, unit)

@@ -11,8 +11,8 @@ from django.template.loader import render_to_string
 
 from assessments.impact import DEFINITIONS_VERSION
 from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.impact.words import MEASURE_WORDS
-from assessments.queries.findings import Finding, Group, unit_words
+from assessments.impact.words import MEASURE_WORDS, unit_words
+from assessments.queries.findings import Finding, Group
 from assessments.reports.gather import Club, ReportContents, Shown, StationResult
 from assessments.reports.pictures import COVER_BALL_PX, PAIR_BALL_PX, draw
 from assessments.stations.base import Measures, MeasureValue
@@ -161,7 +161,7 @@ def _row(finding: Finding) -> Row:
     unit = unit_words(measure.unit)
     return Row(
         place=place,
-        title=measure.title[:1].upper() + measure.title[1:],
+        title=measure.heading,
         meaning=_meaning(measure.name),
         unit=UNIT_NAMES.get(unit, unit),
         intake=before,
