@@ -28,7 +28,7 @@ from assessments.impact.geometry import BALL_DIAMETER_MM, CLICK_SD_PX
 from assessments.impact.landmarks import Landmark, needed, number
 from assessments.models import Entry, Still
 from assessments.queries.entries import session_of, session_progress
-from assessments.queries.stills import entry_of, may_be_filmed, stills_of
+from assessments.queries.stills import entry_of, may_be_filmed, may_be_shown_in_class, stills_of
 from assessments.stations.impact import STATION, LandmarksForm, club_of
 from assessments.views.notices import say_recorded
 from school.errors import MarramError
@@ -43,6 +43,7 @@ def stills_page(
         "place": place,
         "stills": stills_of(place.enrolment, place.phase),
         "form": form or StillForm(initial={"still_id": uuid4()}),
+        "not_to_be_shown": not may_be_shown_in_class(place.enrolment),
         "refusal": "" if may_be_filmed(place.enrolment) else filming_words(place.enrolment),
         "progress": session_progress(place.session, place.enrolment),
     }

@@ -8,10 +8,11 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from assessments.models import Entry, Still
 from lessons.models import Session
-from school.models import Account
+from school.models import Account, Consent
 from tests.assessments.factories import attendee_of, marking, marks_of, rendering, session_at
 from tests.factories import consented
 
@@ -244,3 +245,15 @@ def test_stills_stand_on_the_page_with_what_was_measured(client: Client, session
     save(client, Still.objects.earliest("uploaded_at"), marks_of())
     shown = client.get(address(session)).context["stills"]
     assert [one.standing is not None for one in shown] == [True, False]
+
+
+def test_stills_that_are_not_for_the_class_say_so_to_whoever_holds_the_tablet(
+    client: Client, session: Session, still: Still
+) -> None:
+    save(client, still, marks_of())
+    pages = [address(session), reverse("entry_detail", args=[Entry.objects.get().pk])]
+    assert all("Not for the class" in text_of(client.get(page)) for page in pages)
+    consented(attendee_of(session), "shown_in_class")
+    assert not any("Not for the class" in text_of(client.get(page)) for page in pages)
+    Consent.objects.filter(text__kind="shown_in_class").update(withdrawn_at=timezone.now())
+    assert all("Not for the class" in text_of(client.get(page)) for page in pages)
