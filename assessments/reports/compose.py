@@ -65,6 +65,11 @@ class ClubPage:
     exit: Still | None
     rows: tuple[Row, ...]
 
+    @property
+    def has_doubts(self) -> bool:
+        """Whether a still has words of doubt, which take room below it."""
+        return any(still.shown.doubts for still in (self.intake, self.exit) if still)
+
 
 @dataclass(frozen=True)
 class StationPart:
