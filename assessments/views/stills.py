@@ -10,7 +10,7 @@ from uuid import UUID, uuid4
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from assessments.access import (
     StationPlace,
@@ -34,6 +34,9 @@ from assessments.views.notices import say_recorded
 from school.errors import MarramError
 from school.guards import account_of, instructor_only
 
+# Whoever had to sign in again while sending comes back by GET: to where the marks were kept.
+SENT_OR_COME_BACK_TO = require_http_methods(["GET", "POST"])
+
 
 def stills_page(
     request: HttpRequest, place: StationPlace, form: StillForm | None = None, status: int = 200
@@ -50,10 +53,12 @@ def stills_page(
     return render(request, "assessments/entries/stills.html", context, status=status)
 
 
-@require_POST
+@SENT_OR_COME_BACK_TO
 @instructor_only
 def still_add(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: str) -> HttpResponse:
     place = station_to_record(account_of(request), session_pk, enrolment_pk, kind)
+    if request.method == "GET":
+        return redirect("entry_new", session_pk, enrolment_pk, kind)
     form = StillForm(request.POST, request.FILES)
     if not place.station.needs_still:
         raise Http404
@@ -87,11 +92,17 @@ def still_mark(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _mark_page(request, still_to_mark(account_of(request), pk))
 
 
-@require_POST
+@SENT_OR_COME_BACK_TO
 @instructor_only
 def still_record(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Record marks that came as a form's field `landmarks` or as a JSON object of the same keys."""
     still = still_to_mark(account_of(request), pk)
+    if request.method == "GET":
+        return redirect("still_mark", pk)
+    return _recorded(request, still)
+
+
+def _recorded(request: HttpRequest, still: Still) -> HttpResponse:
     form = LandmarksForm(_sent(request))
     if not form.is_valid():
         return _refused(request, still, form, ["The marks did not arrive whole. Save them again."])
