@@ -109,12 +109,14 @@ def _short(
         _, keys, on_days, needed, there, inside = min(short, key=lambda row: row[:3])
         squads = {need.squad.key for need in inside}
         who = squads_named(problem, squads, "All squads together")
+        verb = "needs" if len(squads) == 1 else "need"
+        given = problem.grid.hours(there) if there else "none"
         visits = {need.visit.key: need.visit.name for need in inside}
         names = listed(row.name for row in rows if row.key in keys)
         yield Conflict(
             rule,
-            f"{who} need{'s' if len(squads) == 1 else ''} {problem.grid.hours(needed)} for {listed(visits.values())}"
-            f" {_on(problem, on_days)}, and {names} can give {problem.grid.hours(there) if there else 'none'}.",
+            f"{who} {verb} {problem.grid.hours(needed)} for {listed(visits.values())}"
+            f" {_on(problem, on_days)}, and {names} can give {given}.",
             tuple(keys),
         )
 
