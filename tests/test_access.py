@@ -73,8 +73,8 @@ report_download     200  200  200    404   200    404   404      in
 school_reports      200  200  404    404   404    404   404      in
 report_progress     200  200  404    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
-still_add           405  405  405    405   405    405   405      in
-still_record        405  405  405    405   405    405   405      in
+still_add           404  404  302    404   404    404   404      in
+still_record        404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
 """
 
