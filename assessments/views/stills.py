@@ -190,6 +190,8 @@ def _mark_page(
         "marking": _marking(still, entry_of(still), posted),
         "still": still,
         "golfer_name": still.enrolment.golfer.full_name,
+        "session": session_of(still.enrolment, STATION.kind, still.phase),
+        "refusal": "" if may_be_filmed(still.enrolment) else filming_words(still.enrolment),
         "errors": errors or [],
     }
     return render(request, "assessments/marking/mark.html", context, status=status)

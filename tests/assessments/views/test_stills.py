@@ -120,6 +120,16 @@ def test_the_marking_page_is_told_all_that_it_needs(client: Client, still: Still
     }
 
 
+def test_the_marking_page_leads_back_and_says_when_filming_is_withdrawn(
+    client: Client, session: Session, still: Still
+) -> None:
+    page = text_of(client.get(reverse("still_mark", args=[still.pk])))
+    assert f'href="{address(session)}"' in page
+    assert "Not to be filmed" not in page
+    Consent.objects.update(withdrawn_at=timezone.now())
+    assert "Not to be filmed" in text_of(client.get(reverse("still_mark", args=[still.pk])))
+
+
 @pytest.mark.parametrize(
     ("fields", "is_asked_for"),
     [({"club_class": "driver"}, True), ({"club_class": "wedge"}, False)],
