@@ -12,8 +12,8 @@ from datetime import timedelta
 from django.db.models import Count, Prefetch, Q, QuerySet
 
 from lessons import models as rows
-from lessons.models.timetable import QUARTER
 from lessons.planner import problem as planner
+from lessons.queries.holds import meeting, not_of
 from lessons.queries.slots import Stretch, all_slots, joined
 from school.models import Handedness, School
 
@@ -124,7 +124,7 @@ def _instructors(slots: Slots) -> QuerySet[rows.Instructor]:
 
 
 def _instructor(person: rows.Instructor, slots: Slots, taken: Taken) -> planner.Instructor:
-    hours = joined(Stretch(each.starts_at, each.ends_at) for each in person.hours.all())
+    hours = joined(map(Stretch.of, person.hours.all()))
     return planner.Instructor(
         key=str(person.pk),
         name=str(person),
@@ -153,15 +153,10 @@ class _Taken:
 
 def _taken_by_others(school: School, slots: Slots) -> _Taken:
     """Slots in which another school or a private lesson holds a bay or an instructor."""
-    window = _window(slots)
-    holds = rows.Hold.objects.filter(
-        Q(session__isnull=True) | ~Q(session__plan__school=school),
-        quarter_hour__gt=window.starts_at - QUARTER,
-        quarter_hour__lt=window.ends_at,
-    )
+    holds = not_of(school).filter(meeting(_window(slots)))
     taken = _Taken(defaultdict(frozenset), defaultdict(frozenset))
     for bay, instructor, starts_at in holds.values_list("bay", "instructor", "quarter_hour"):
-        quarter = Stretch(starts_at, starts_at + QUARTER)
+        quarter = Stretch.quarter(starts_at)
         met = frozenset(when for when, slot in slots.items() if slot.meets(quarter))
         if bay is not None:
             taken.bays[bay] |= met

@@ -146,7 +146,7 @@ def test_the_change_of_the_clocks_moves_no_slot(starts_on: date) -> None:
     offer_hours(instructor, school, time(9), time(16))
     slots = all_slots(school)
     assert slots[1, 0].starts_at - slots[0, 0].starts_at != timedelta(days=1)
-    assert {slot.lasts for slot in slots.values()} == {timedelta(minutes=45)}
+    assert {slot.ends_at - slot.starts_at for slot in slots.values()} == {timedelta(minutes=45)}
     assert only_person(school).available == set(slots)
 
 
