@@ -163,7 +163,7 @@ def test_deep_grey_is_not_for_photographs() -> None:
 WHOLE = {kind: upload_of(picture((320, 240)), kind).read() for kind in ("JPEG", "PNG", "WEBP")}
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(sorted(WHOLE)), st.integers(0, 2000), st.binary(min_size=1, max_size=8))
 def test_damage_is_refused_in_words_or_does_not_matter(kind: str, at: int, bits: bytes) -> None:
     content = bytearray(WHOLE[kind])

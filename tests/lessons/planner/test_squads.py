@@ -54,7 +54,7 @@ def divisions(keys: list[str], sizes: list[int]) -> Iterator[Squads]:
         yield from ((squad, *others) for others in divisions(rest, sizes[1:]))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(cohorts(12), st.integers(1, 4))
 def test_everyone_has_one_place_and_sizes_differ_by_at_most_one(
     cohort: list[Golfer], size: int
@@ -67,7 +67,7 @@ def test_everyone_has_one_place_and_sizes_differ_by_at_most_one(
     assert max(sizes) - min(sizes) <= 1
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(cohorts(8), st.integers(2, 4))
 def test_no_other_division_is_better(cohort: list[Golfer], size: int) -> None:
     squads = make_squads(cohort, size)
@@ -78,7 +78,7 @@ def test_no_other_division_is_better(cohort: list[Golfer], size: int) -> None:
     assert spread <= best[2] + CLOSE_ENOUGH_TENTHS + 1e-9
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(cohorts(12), st.data())
 def test_pairs_are_honoured_in_whatever_order_golfers_come(
     cohort: list[Golfer], data: st.DataObject
