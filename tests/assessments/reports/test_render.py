@@ -13,6 +13,7 @@ from assessments.reports.compose import Composed, compose
 from assessments.reports.gather import gather
 from assessments.reports.render import Pdf, ReportReachesOut, render
 from school.models import Account
+from tests.assessments.factories import FLIP, STRONG
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
 
@@ -150,7 +151,7 @@ def test_a_table_full_of_words_stays_on_the_leaf_of_its_stills(
     warnings: list[str], tmp_path: Path
 ) -> None:
     enrolment = EnrolmentFactory.create()
-    for phase, name in (("intake", scene.STRONG), ("exit", scene.FLIP)):
+    for phase, name in (("intake", STRONG), ("exit", FLIP)):
         for swing in range(3):
             entry = scene.impact(enrolment, phase, name, shift_px=swing / 4)
             entry.warnings = warnings if phase == "intake" else []
