@@ -18,13 +18,13 @@ from school.actions.enrolment import enrol
 from school.details import Agreement
 from school.models import Account, Enrolment, School
 from tests.assessments.factories import (
-    STILLS,
     STRONG,
     EntryFactory,
     StillFactory,
     marking,
     rendering,
 )
+from tests.assessments.impact.marks import STILLS
 from tests.factories import ConsentTextFactory, SchoolFactory
 from tests.lessons.factories import (
     BayFactory,

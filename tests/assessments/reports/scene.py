@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict
 from typing import Any
 
@@ -11,7 +10,8 @@ from assessments.models import Entry, Measure, Still
 from assessments.stations import registry
 from assessments.stations.base import Context
 from school.models import Account, Enrolment
-from tests.assessments.factories import FLIP, STILLS, STRONG, EntryFactory, StillFactory, putts
+from tests.assessments.factories import FLIP, STRONG, EntryFactory, StillFactory, putts
+from tests.assessments.impact.marks import STILLS, rendered
 from tests.factories import EnrolmentFactory
 
 LEFT_FLIP, LEFT_STRONG = "09_iron_left_flip", "07_iron_left_strong"
@@ -43,7 +43,7 @@ def impact(
     enrolment: Enrolment, phase: str, name: str = STRONG, *, shift_px: float = 0.0, **fields: Any
 ) -> Entry:
     """A marked still of the house; `shift_px` moves the wrist, as another click would."""
-    case = json.loads((STILLS / f"{name}.json").read_text())
+    case = rendered(name)
     landmarks = {mark: list(point) for mark, point in case["landmarks_px"].items()}
     landmarks["lead_wrist"][0] += shift_px
     if case["club"] == "driver" and "ground_contact" not in landmarks:
