@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import threading
 from dataclasses import dataclass
 
 from django.conf import settings
@@ -34,6 +35,8 @@ JPEG_QUALITY = 90
 READABLE = ("JPEG", "PNG", "WEBP")
 # The brands of the container that phones keep HEIC in, at byte 8 of the file.
 HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
+# A picture at the limit takes a third of a gigabyte while it is decoded, whatever its file weighs.
+ONE_AT_A_TIME = threading.Lock()
 UNSUITED_MODES = ("I", "I;16", "I;16B", "I;16L", "F")
 
 LABEL_FONT = (
@@ -72,13 +75,14 @@ def safe_picture(upload: File[bytes]) -> SafePicture:
     upload.seek(0)
     _refuse_heic(upload.read(12))
     upload.seek(0)
-    picture = _bare_pixels(upload)
+    with ONE_AT_A_TIME:
+        picture = _bare_pixels(upload)
     if min(picture.size) < MIN_SHORT_SIDE_PX:
         raise StillPictureRefused(
             f"The picture is only {picture.width} by {picture.height} pixels, too small to mark. "
             "Choose the original and not a preview."
         )
-    return SafePicture(_jpeg(picture), *picture.size)
+    return SafePicture(as_jpeg(picture), *picture.size)
 
 
 def overlay_jpeg(still: Still, payload: Payload) -> bytes:
@@ -96,12 +100,12 @@ def overlay_jpeg(still: Still, payload: Payload) -> bytes:
         drawn = draw_overlay(
             picture, geometry_of(still, payload), measured(still, payload), font_path=LABEL_FONT
         )
-    return _jpeg(drawn)
+    return as_jpeg(drawn)
 
 
-def _jpeg(picture: Image.Image) -> bytes:
+def as_jpeg(picture: Image.Image, *, quality: int = JPEG_QUALITY, optimize: bool = False) -> bytes:
     out = io.BytesIO()
-    picture.save(out, "JPEG", quality=JPEG_QUALITY)
+    picture.save(out, "JPEG", quality=quality, optimize=optimize)
     return out.getvalue()
 
 

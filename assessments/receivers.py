@@ -5,6 +5,9 @@ from typing import Any
 from django.dispatch import receiver
 
 from assessments.actions.reports import queue_reports
+from assessments.queries.entries import recorded_by_attendee
+from lessons.models import Session
+from lessons.signals import attendees_shown
 from school.models import Account, School
 from school.signals import school_closed
 
@@ -14,3 +17,8 @@ def queue_reports_of_closed_school(
     sender: object, *, school: School, actor: Account | None, **kwargs: Any
 ) -> None:
     queue_reports(school=school, actor=actor)
+
+
+@receiver(attendees_shown, dispatch_uid="assessments.count_entries")
+def count_entries(sender: object, *, session: Session, **kwargs: Any) -> dict[int, int]:
+    return recorded_by_attendee(session)

@@ -3,8 +3,9 @@
 from celery import shared_task
 
 from lessons.actions import plans
+from lessons.models import Plan
 
 
-@shared_task(name="lessons.find_plan")
+@shared_task(name=Plan.TASK)
 def find_plan(pk: int) -> None:
     plans.find_plan(pk)

@@ -15,21 +15,27 @@ GRACE_S = 10.0
 
 @dataclass(frozen=True)
 class Part:
-    """One process of the house: a name for people and a command line."""
+    """One process of the house: a name for people and a command line.
+
+    What a chatty one writes of its routine is not shown; what goes wrong is, by the other stream.
+    """
 
     name: str
     command: Sequence[str]
+    chatty: bool = False
 
 
 def worker() -> Part:
     # One process without a pool: a fork under the text-layout libraries is not safe on macOS.
     arguments = ["worker", "--pool", "solo", "--loglevel", "WARNING", "--without-mingle"]
-    command = [sys.executable, "-m", "celery", "--app", "school.config", *arguments]
-    return Part("worker", command)
+    # In a container it is root's worker, which is no fault of whoever reads the console.
+    python = [sys.executable, "-W", "ignore:You're running the worker"]
+    return Part("worker", [*python, "-m", "celery", "-q", "-A", "school.config", *arguments])
 
 
 def sweeper() -> Part:
-    return Part("sweeper", [sys.executable, "manage.py", "sweep", "--every", "5"])
+    sweep = [sys.executable, "manage.py", "sweep", "--every", "5"]
+    return Part("sweeper", sweep, chatty=True)
 
 
 def web(host: str, port: int) -> Part:
@@ -64,7 +70,8 @@ class Household:
     def start(self, part: Part) -> None:
         # A group of its own, so that Ctrl-C reaches this process alone and it stops the rest
         # in order: the worker may finish what it holds.
-        process = subprocess.Popen(part.command, start_new_session=True)
+        output = subprocess.DEVNULL if part.chatty else None
+        process = subprocess.Popen(part.command, stdout=output, start_new_session=True)
         self._running.append((part, process))
 
     def wait(self, until: Callable[[], bool] = lambda: False, every_s: float = 0.3) -> str | None:

@@ -7,10 +7,15 @@ from typing import Any
 import pytest
 from celery import Celery
 from django.test import Client
+from hypothesis import settings as hypothesis
 from pytest_django.fixtures import Settings
 
 from school.models import Account
 from tests.factories import AccountFactory, GolferFactory, StaffFactory
+
+# One example may take as long as a busy machine makes it: first calls warm caches, solvers search.
+hypothesis.register_profile("house", deadline=None)
+hypothesis.load_profile("house")
 
 
 @pytest.fixture(autouse=True)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import asdict
 from uuid import UUID
+
+from django.db.models import QuerySet
 
 from assessments.actions.recording import lock_attendee, refuse_unless_filmed, refuse_unless_taught
 from assessments.errors import EntryConflict, EntryRefused
@@ -112,7 +115,7 @@ def _place(entry: Entry) -> tuple[object, ...]:
 
 def _refuse_overtaken(wanted: Entry, station: StationModule) -> None:
     """Refuse what does not follow on what stands now."""
-    standing = newest(wanted.supersedes) if wanted.supersedes else _only_one(wanted, station)
+    standing = _newest(wanted.supersedes) if wanted.supersedes else _only_one(wanted, station)
     if standing is not None and standing.pk != wanted.supersedes_id:
         did = "corrected" if wanted.supersedes else "recorded"
         raise EntryConflict(
@@ -122,36 +125,32 @@ def _refuse_overtaken(wanted: Entry, station: StationModule) -> None:
         )
 
 
-def newest(entry: Entry) -> Entry:
-    """The end of the chain of corrections that starts at `entry`."""
-    following = Entry.objects.filter(supersedes=entry).select_related("recorded_by").first()
-    return entry if following is None else newest(following)
+def _newest(entry: Entry) -> Entry:
+    """The end of the chain of corrections that starts at `entry`. One query."""
+    corrections = _at_the_place_of(entry).filter(supersedes__isnull=False)
+    following = {each.supersedes_id: each for each in corrections}
+    while entry.pk in following:
+        entry = following[entry.pk]
+    return entry
 
 
 def _only_one(wanted: Entry, station: StationModule) -> Entry | None:
     """The entry that stands where only one may."""
     if station.repeats and wanted.still is None:
         return None
-    same = Entry.objects.filter(
-        enrolment=wanted.enrolment_id, kind=wanted.kind, phase=wanted.phase, still=wanted.still
-    )
-    return same.filter(superseded_by__isnull=True).select_related("recorded_by").first()
+    return _at_the_place_of(wanted).filter(superseded_by__isnull=True).first()
+
+
+def _at_the_place_of(entry: Entry) -> QuerySet[Entry]:
+    return Entry.objects.filter(
+        enrolment=entry.enrolment_id, kind=entry.kind, phase=entry.phase, still=entry.still_id
+    ).select_related("recorded_by")
 
 
 def _write(entry: Entry, computed: Computed, school: School) -> Entry:
     entry.save(force_insert=True)
     Measure.objects.bulk_create(
-        Measure(
-            entry=entry,
-            name=value.name,
-            value=value.value,
-            unit=value.unit,
-            standard_uncertainty=value.standard_uncertainty,
-            low=value.low,
-            high=value.high,
-            source=value.source,
-        )
-        for value in computed.measures
+        Measure(entry=entry, **asdict(value)) for value in computed.measures
     )
     note(
         actor=entry.recorded_by,

@@ -77,32 +77,42 @@ def render_report(pk: int) -> bool:
     token = jobs.claim(Report, pk)
     if token is None:
         return False
-    name = files.name_of(pk, token)
     try:
-        return _make(pk, token, name)
+        return _make(pk, token)
     except ReportStopped as stop:
-        if jobs.park(Report, pk, token, reason=str(stop)):
-            files.remove_others(pk, keep=None)
+        jobs.park(Report, pk, token, reason=str(stop))
     except Exception as error:  # the worker must outlive any one report
         log.exception("Report %s could not be made", pk)
-        files.remove(name)
         jobs.record_failure(Report, pk, token, reason=_reason(error))
+    finally:
+        _remove_strays()
     return False
 
 
-def _make(pk: int, token: UUID, name: str) -> bool:
+def _make(pk: int, token: UUID) -> bool:
     report = Report.objects.select_related("enrolment__golfer", "enrolment__school").get(pk=pk)
     if not report.enrolment.is_seated:
         raise ReportStopped("The attendee no longer has a seat in this school.")
     pdf = render(compose(gather(report.enrolment)))
+    name = files.name_of(pk, token)
     files.put(name, pdf.content)
     digest = hashlib.sha256(pdf.content).hexdigest()
-    if not _publish(report, token, file=name, content_sha256=digest, pages=pdf.pages):
-        # The lease had lapsed and somebody else has the job: theirs counts.
-        files.remove(name)
-        return False
-    files.remove_others(pk, keep=name)
-    return True
+    return _publish(report, token, file=name, content_sha256=digest, pages=pdf.pages)
+
+
+def _remove_strays() -> None:
+    """Remove the files of reports that neither the row names nor the holder of the lease wrote.
+
+    They are of workers that died, failed or outlasted their lease, at this report or another. The
+    files are listed before the rows are read: what is put in place meanwhile is left alone.
+    """
+    found = files.stored()
+    # a report that was claimed once only has nobody else who could have left something
+    rows = Report.objects.filter(claims__gt=1).values_list("pk", "file", "token")
+    kept = {pk: (file, token and files.name_of(pk, token)) for pk, file, token in rows}
+    for name, pk in found.items():
+        if pk in kept and name.removesuffix(".part") not in kept[pk]:
+            files.remove(name)
 
 
 def _publish(report: Report, token: UUID, **columns: Any) -> bool:

@@ -16,8 +16,9 @@ from pathlib import Path
 from django.conf import settings
 from PIL import Image
 
+from assessments.impact.geometry import CLICK_SD_PX
+
 STILLS = Path(settings.BASE_DIR) / "fixtures" / "stills"
-CLICK_SD_PX = 1.5
 MAX_SHIFT_PX = 24
 
 

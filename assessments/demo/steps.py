@@ -17,6 +17,8 @@ from assessments.actions.entries import record_entry
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
+from assessments.impact.geometry import CLICK_SD_PX
+from assessments.stations.ball_flight import MPH_M_S, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import find_plan, publish_plan, request_plan
 from lessons.models import Bay, Instructor, Plan, Qualification, Session, Station
@@ -92,8 +94,10 @@ def plan_school(stage: Stage, school: School, say: Say) -> Plan:
             raise RuntimeError(f"The demo's timetable was not found: {plan.reason}")
         publish_plan(plan=plan, actor=stage.desk)
         published = plan
-    goals = ", ".join(f"{goal['name']} {goal['value']}" for goal in published.goals)
-    say(f"{school.squads.count()} squads, {published.sessions.count()} sessions; {goals}")
+    squads, sessions = school.squads.count(), published.sessions.count()
+    proven = sum(bool(goal["proven"]) for goal in published.goals)
+    best = f"proven the best in {proven} of {len(published.goals)} respects"
+    say(f"{squads} squads, {sessions} sessions, {best}")
     return published
 
 
@@ -211,7 +215,7 @@ def _record_impact(enrolment: Enrolment, told: dict[str, Any], session: Session)
                 upload=SimpleUploadedFile(f"{name}.jpg", marked.jpeg, "image/jpeg"),
                 uploaded_by=session.instructor.staff.account,
             )
-            payload = {"landmarks": marked.landmarks, "click_sd_px": 1.5}
+            payload = {"landmarks": marked.landmarks, "click_sd_px": CLICK_SD_PX}
             _record(enrolment, session, payload, name, still=still)
 
 
@@ -237,9 +241,14 @@ def _shots(means: list[float], chance: random.Random) -> Iterator[dict[str, floa
     for _ in range(SHOTS):
         quality = chance.gauss(0, 1)
         yield {
-            "club_speed_mps": round(club + chance.gauss(0, 0.4), 1),
-            "ball_speed_mps": round(ball + 0.6 * quality, 1),
+            "club_speed_mps": _as_typed(club + chance.gauss(0, 0.4), MPH_M_S),
+            "ball_speed_mps": _as_typed(ball + 0.6 * quality, MPH_M_S),
             "launch_deg": round(launch + chance.gauss(0, 1.1), 1),
-            "carry_m": round(carry + 3.0 * quality + chance.gauss(0, 1.5), 1),
-            "side_m": round(chance.gauss(0, side), 1),
+            "carry_m": _as_typed(carry + 3.0 * quality + chance.gauss(0, 1.5), YARD_M),
+            "side_m": _as_typed(chance.gauss(0, side), YARD_M),
         }
+
+
+def _as_typed(value: float, unit: float) -> float:
+    """A value that a person would have typed to one decimal of a unit of this size."""
+    return round(value / unit, 1) * unit

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any, get_args
 
-from assessments.impact.geometry import BALL_DIAMETER_MM, StillGeometry
+from assessments.impact.geometry import BALL_DIAMETER_MM, CLICK_SD_PX, StillGeometry
 from assessments.impact.landmarks import Club, Handedness, number, parse_landmarks
 
 
@@ -38,7 +38,7 @@ def read_case(raw: object) -> StillGeometry:
         handedness=_one_of(raw, "handedness", get_args(Handedness)),
         club=_one_of(raw, "club", get_args(Club)),
         landmarks=parse_landmarks(landmarks),
-        click_sd_px=_positive(raw, "click_sd_px", 1.5),
+        click_sd_px=_positive(raw, "click_sd_px", CLICK_SD_PX),
         step_mm=_positive(raw, "step_mm", BALL_DIAMETER_MM),
     )
 

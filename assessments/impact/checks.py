@@ -19,10 +19,7 @@ MAX_LEAN_DEG = 60.0
 
 def refuse_if_faulty(geometry: StillGeometry) -> None:
     """Raise `StillRefused` with every fault that can still be evaluated, or return."""
-    about = _marking_faults(geometry)
-    faults = [*about, *_shape_faults(geometry)]
-    if faults:
-        raise StillRefused(faults, about)
+    _refuse(geometry, _marking_faults(geometry))
 
 
 def refuse_if_shapeless(geometry: StillGeometry) -> None:
@@ -32,6 +29,10 @@ def refuse_if_shapeless(geometry: StillGeometry) -> None:
     """
     about = _marking_faults(geometry)
     about.pop(Fault.LANDMARK_FAR_OUTSIDE, None)
+    _refuse(geometry, about)
+
+
+def _refuse(geometry: StillGeometry, about: dict[str, str]) -> None:
     faults = [*about, *_shape_faults(geometry)]
     if faults:
         raise StillRefused(faults, about)

@@ -19,6 +19,9 @@ from assessments.impact.landmarks import Club, Handedness, Landmark, Landmarks, 
 
 BALL_DIAMETER_MM = 42.67  # The Equipment Rules (The R&A and USGA, 2019), part 4: the minimum
 
+CLICK_SD_PX = 1.5
+"""How far a careful click lies off in one coordinate (one standard deviation), as assumed."""
+
 Array = NDArray[Any]
 Pair = tuple[Any, Any]
 
@@ -42,7 +45,7 @@ class StillGeometry:
     handedness: Handedness
     club: Club
     landmarks: Landmarks
-    click_sd_px: float = 1.5
+    click_sd_px: float = CLICK_SD_PX
     step_mm: float = BALL_DIAMETER_MM
     placement_sd_mm: Mapping[Landmark, float] = field(default_factory=dict)
 

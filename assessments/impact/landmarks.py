@@ -89,7 +89,6 @@ REQUIRED: tuple[Landmark, ...] = (
     Landmark.LEAD_WRIST,
     Landmark.LEAD_ELBOW,
 )
-OPTIONAL: tuple[Landmark, ...] = tuple(mark for mark in Landmark if mark not in REQUIRED)
 
 # Assumed spreads (one standard deviation, mm) of where a careful person sees a joint; a school
 # replaces them by its own study. Marked: tape on elbow and wrist, short sleeves.
@@ -150,7 +149,7 @@ def parse_landmarks(raw: Mapping[str, Sequence[float]]) -> dict[Landmark, Point]
             u, v = position
             marks[Landmark(name)] = Point(number(u), number(v))
         except (TypeError, ValueError, OverflowError):
-            unreadable.append(str(name))
+            unreadable.append(ascii(name)[1:-1])  # half a character cannot be shown
     if unreadable:
         raise StillRefused(
             [Fault.LANDMARK_INVALID], {Fault.LANDMARK_INVALID: ", ".join(unreadable)}

@@ -3,94 +3,57 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from assessments.impact.measures import Measured
 
 UNITS = {"bd": "ball diameters", "mm": "mm", "deg": "°", "px": "px", "steps": "steps"}
 
 
+def unit_words(unit: str) -> str:
+    """A unit as it is read aloud, e.g. `ball diameters` for `bd`."""
+    return UNITS.get(unit, unit)
+
+
 @dataclass(frozen=True)
 class MeasureWords:
-    """Title, unit as read aloud, what + and − mean (empty where there is no sign), decimals."""
+    """Title, what + means (empty where there is no sign), decimals."""
 
     title: str
-    unit_label: str
     plus: str
-    minus: str
     decimals: int
 
 
-_OF_LENGTHS: dict[str, MeasureWords] = {
-    "forearm_line_offset": MeasureWords(
+_OF_LENGTHS = {
+    "forearm_line_offset": (
         "forearm-line offset",
-        "ball diameters",
         "the lead-forearm line meets the ground on the target side of the back of the ball",
-        "the lead-forearm line meets the ground behind the back of the ball",
-        1,
     ),
-    "hands_ahead": MeasureWords(
-        "hands ahead",
-        "ball diameters",
-        "the lead wrist is ahead of the middle of the ball",
-        "the lead wrist is behind the middle of the ball",
-        1,
-    ),
-    "grip_line_clearance": MeasureWords(
+    "hands_ahead": ("hands ahead", "the lead wrist is ahead of the middle of the ball"),
+    "grip_line_clearance": (
         "grip-line clearance",
-        "ball diameters",
         "the grip line passes outside the lead shoulder, on the target side",
-        "the grip line passes through the body",
-        1,
     ),
-    "ball_position": MeasureWords(
-        "ball position",
-        "ball diameters",
-        "the ball is on the trail side of the lead heel",
-        "the ball is on the target side of the lead heel",
-        1,
-    ),
+    "ball_position": ("ball position", "the ball is on the trail side of the lead heel"),
 }
 
 MEASURE_WORDS: dict[str, MeasureWords] = {
     **{
-        f"{name}_{suffix}": replace(words, unit_label=label, decimals=decimals)
-        for name, words in _OF_LENGTHS.items()
-        for suffix, label, decimals in (
-            ("bd", "ball diameters", 1),
-            ("mm", "mm", 0),
-            ("steps", "steps", 1),
-        )
+        f"{name}_{unit}": MeasureWords(title, plus, decimals)
+        for name, (title, plus) in _OF_LENGTHS.items()
+        for unit, decimals in (("bd", 1), ("mm", 0), ("steps", 1))
     },
     "forearm_lean_deg": MeasureWords(
-        "forearm lean",
-        "degrees from vertical",
-        "the lead elbow is on the target side of the wrist",
-        "the lead elbow is on the trail side of the wrist",
-        1,
+        "forearm lean", "the lead elbow is on the target side of the wrist", 1
     ),
-    "shaft_lean_deg": MeasureWords(
-        "shaft lean",
-        "degrees from vertical",
-        "the grip leans toward the target",
-        "the grip leans away from the target",
-        1,
-    ),
+    "shaft_lean_deg": MeasureWords("shaft lean", "the grip leans toward the target", 1),
     "forearm_shaft_angle_deg": MeasureWords(
-        "forearm-shaft angle",
-        "degrees",
-        "the club still trails the lead forearm",
-        "the club has passed the lead forearm",
-        1,
+        "forearm-shaft angle", "the club still trails the lead forearm", 1
     ),
     "roll_deg": MeasureWords(
-        "roll of the picture",
-        "degrees",
-        "the target end of the ground is lower in the picture",
-        "the target end of the ground is higher in the picture",
-        1,
+        "roll of the picture", "the target end of the ground is lower in the picture", 1
     ),
-    "ball_diameter_px": MeasureWords("ball diameter", "pixels of the still", "", "", 1),
+    "ball_diameter_px": MeasureWords("ball diameter", "", 1),
 }
 
 

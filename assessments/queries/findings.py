@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from assessments.impact.errors import WARNING_WORDS, Doubt
-from assessments.impact.words import UNITS
+from assessments.impact.words import unit_words
 from assessments.models import ClubClass, Entry, Measure, ShotKind
 from assessments.queries.entries import current_entries
 from assessments.stations import registry
@@ -160,11 +160,11 @@ def finding_of(
 
 
 def _doubts(phases: Phases) -> dict[str, str]:
-    """For each phase with a doubtful still, the sentence that says so."""
+    """For each phase with a doubtful still, the sentence that says so; the still says why."""
     return {
-        phase: f"The {phase} still is doubtful and stays out of claims. {reasons[0]}"
+        phase: f"The {phase} still is doubtful and stays out of claims; the reason stands below it."
         for phase, entries in phases.items()
-        if (reasons := [why for entry in entries for why in reasons_kept_out(entry)])
+        if any(reasons_kept_out(entry) for entry in entries)
     }
 
 
@@ -230,28 +230,33 @@ def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
     scale = 10**measure.decimals
     if change.verdict == Verdict.WITHIN:
         past = _amount(measure, math.ceil(change.threshold * scale) / scale)
-        return f"Within what we can measure: up to {past} we claim no change."
+        if not _shows(measure, change.difference):
+            return f"No difference; only more than {past} counts."
+        seen = _moved(measure, change.difference)
+        return f"{seen}, which may be chance: only more than {past} counts."
     past = _amount(measure, math.floor(change.threshold * scale) / scale)
-    moved = _moved(measure, change.difference)
+    moved = _moved(measure, change.difference) + _judged(measure, change.difference)
     if change.verdict == Verdict.REAL_CHANGE:
-        return f"{moved}: a real change, past the {past} that we can tell apart."
+        return f"{moved}: a real change, past the {past} that may be chance."
     once = "a single swing" if group.kind == "impact" else "a single session"
-    return f"{moved}: an indication, past the {past} that chance can make of {once}."
+    return f"{moved}: an indication, past the {past} that may be chance in {once}."
 
 
 def _moved(measure: MeasureKind, difference: float) -> str:
-    direction = "up" if difference > 0 else "down"
-    judged = {"higher": difference > 0, "lower": difference < 0}.get(measure.better)
-    for_the = "" if judged is None else f", for the {'better' if judged else 'worse'}"
-    return f"{direction.capitalize()} by {_amount(measure, abs(difference))}{for_the}"
+    return f"{'Up' if difference > 0 else 'Down'} by {_amount(measure, abs(difference))}"
+
+
+def _judged(measure: MeasureKind, difference: float) -> str:
+    better = {"higher": difference > 0, "lower": difference < 0}.get(measure.better)
+    return "" if better is None else f", for the {'better' if better else 'worse'}"
+
+
+def _shows(measure: MeasureKind, difference: float) -> bool:
+    """Whether the difference is more than a zero to the decimals it is written with."""
+    return float(f"{difference:.{measure.decimals}f}") != 0
 
 
 def _amount(measure: MeasureKind, size: float) -> str:
     unit = unit_words(measure.unit)
     space = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
     return f"{size:.{measure.decimals}f}{space}{unit}".rstrip()
-
-
-def unit_words(unit: str) -> str:
-    """A unit as it is read aloud, e.g. `ball diameters` for `bd`."""
-    return UNITS.get(unit, unit)

@@ -27,7 +27,10 @@ class MySchool:
 
 
 def my_schools(account: Account) -> list[MySchool]:
-    """The golfer's enrolments that were not cancelled, newest school first. 3 queries."""
+    """The golfer's enrolments that were not cancelled, 3 queries.
+
+    Those with something to do or to read come first, and of these the newest school.
+    """
     enrolments = list(
         enrolments_for_golfer(account)
         .exclude(state=Enrolment.State.CANCELLED)
@@ -35,9 +38,10 @@ def my_schools(account: Account) -> list[MySchool]:
     )
     sessions = _sessions_to_come(enrolments)
     reports = _reports(enrolments)
-    return [
+    mine = [
         _my_school(one, sessions.get(one.pk, []), reports.get(one.pk, [])) for one in enrolments
     ]
+    return sorted(mine, key=lambda one: not (one.next_session or one.ready or one.coming))
 
 
 def _my_school(enrolment: Enrolment, sessions: list[Session], reports: list[Report]) -> MySchool:

@@ -32,5 +32,13 @@ def entry_of(still: Still) -> Entry | None:
 
 def may_be_filmed(enrolment: Enrolment) -> bool:
     """Whether somebody agreed to filming, and still does. 1 query."""
-    agreed = enrolment.consents.filter(text__kind=ConsentKind.FILMING, withdrawn_at__isnull=True)
-    return agreed.exists()
+    return _agreed(enrolment, ConsentKind.FILMING)
+
+
+def may_be_shown_in_class(enrolment: Enrolment) -> bool:
+    """Whether somebody agreed that others of the school see the stills, and still does. 1 query."""
+    return _agreed(enrolment, ConsentKind.SHOWN_IN_CLASS)
+
+
+def _agreed(enrolment: Enrolment, kind: ConsentKind) -> bool:
+    return enrolment.consents.filter(text__kind=kind, withdrawn_at__isnull=True).exists()

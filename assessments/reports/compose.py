@@ -11,8 +11,8 @@ from django.template.loader import render_to_string
 
 from assessments.impact import DEFINITIONS_VERSION
 from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.impact.words import MEASURE_WORDS
-from assessments.queries.findings import Finding, Group, unit_words
+from assessments.impact.words import MEASURE_WORDS, unit_words
+from assessments.queries.findings import Finding, Group
 from assessments.reports.gather import Club, ReportContents, Shown, StationResult
 from assessments.reports.pictures import COVER_BALL_PX, PAIR_BALL_PX, draw
 from assessments.stations.base import Measures, MeasureValue
@@ -64,6 +64,11 @@ class ClubPage:
     intake: Still | None
     exit: Still | None
     rows: tuple[Row, ...]
+
+    @property
+    def has_doubts(self) -> bool:
+        """Whether a still has words of doubt, which take room below it."""
+        return any(still.shown.doubts for still in (self.intake, self.exit) if still)
 
 
 @dataclass(frozen=True)
@@ -161,7 +166,7 @@ def _row(finding: Finding) -> Row:
     unit = unit_words(measure.unit)
     return Row(
         place=place,
-        title=measure.title[:1].upper() + measure.title[1:],
+        title=measure.heading,
         meaning=_meaning(measure.name),
         unit=UNIT_NAMES.get(unit, unit),
         intake=before,

@@ -47,11 +47,10 @@ def remove(name: str) -> None:
     _path(name).unlink(missing_ok=True)
 
 
-def remove_others(pk: int, keep: str | None) -> None:
-    """Remove what other attempts at the same report left, finished or not."""
-    for path in _path(FOLDER).glob(f"report-{pk}-*"):
-        if keep is None or path.name != Path(keep).name:
-            path.unlink(missing_ok=True)
+def stored() -> dict[str, int]:
+    """The names of all that is there, half files too, each with the key of its report."""
+    names = [path.name for path in _path(FOLDER).glob("report-*-*")]
+    return {f"{FOLDER}/{name}": int(name.split("-")[1]) for name in names}
 
 
 def _path(name: str) -> Path:

@@ -62,6 +62,7 @@ class Club:
     exit: Shown | None
     findings: tuple[Finding, ...]
     verdicts: tuple[str, ...]
+    judged: str  # the phase that the verdicts speak of
 
     @property
     def swings(self) -> int:
@@ -179,7 +180,8 @@ def _club(school: School, group: Group, phases: Phases, findings: tuple[Finding,
         _shown(school, group, phase, phases.get(phase, ()), primary)
         for phase in (Phase.INTAKE, Phase.EXIT)
     )
-    return Club(group, intake, exit_, findings, _verdicts(group, findings))
+    judged = Phase.EXIT if _means(findings, Phase.EXIT) else Phase.INTAKE
+    return Club(group, intake, exit_, findings, _verdicts(group, findings, judged), judged)
 
 
 def _shown(
@@ -221,10 +223,10 @@ def _station(group: Group, findings: tuple[Finding, ...]) -> StationResult:
     return StationResult(station.title, group, findings, station.chart_template or "", chart)
 
 
-def _verdicts(group: Group, findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    """What the newest side says, in sentences."""
+def _verdicts(group: Group, findings: tuple[Finding, ...], phase: str) -> tuple[str, ...]:
+    """What one side says, in sentences."""
     judge = registry()[group.kind].verdicts
-    means = _means(findings, "exit") or _means(findings, "intake")
+    means = _means(findings, phase)
     return judge(means) if judge and means else ()
 
 

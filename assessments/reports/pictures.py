@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from typing import TYPE_CHECKING
 
 from django.core.files.storage import default_storage
@@ -11,7 +10,7 @@ from PIL import Image
 from assessments.impact.errors import StillRefused
 from assessments.impact.measures import measure_still
 from assessments.impact.overlay import crop_around, draw_overlay
-from assessments.pictures import LABEL_FONT
+from assessments.pictures import LABEL_FONT, as_jpeg
 from assessments.reports.errors import StillUnreadable
 
 if TYPE_CHECKING:
@@ -54,10 +53,4 @@ def draw(picture: Picture, *, ball_px: float) -> bytes:
             f"The {picture.title} cannot be read with its marks. "
             "Record the impact with another still, then ask for the report again."
         ) from error
-    return _jpeg(drawn)
-
-
-def _jpeg(picture: Image.Image) -> bytes:
-    out = io.BytesIO()
-    picture.save(out, "JPEG", quality=JPEG_QUALITY, optimize=True)
-    return out.getvalue()
+    return as_jpeg(drawn, quality=JPEG_QUALITY, optimize=True)

@@ -173,7 +173,9 @@ def _reading(number: int, quantity: Quantity) -> forms.FloatField:
 
 def _details(payload: Payload) -> dict[str, Any]:
     """The shots as a table, in the units they were typed in."""
-    columns = [f"{quantity.title}, {quantity.unit(payload)}" for quantity in QUANTITIES]
+    columns = [
+        f"{quantity.title},\N{NO-BREAK SPACE}{quantity.unit(payload)}" for quantity in QUANTITIES
+    ]
     rows = [
         [(column, _text(value)) for column, value in zip(columns, shot, strict=True)]
         for shot in _typed(payload)

@@ -55,6 +55,11 @@ class MeasureKind:
     primary: bool = False
     signed: bool = False
 
+    @property
+    def heading(self) -> str:
+        """The title as a line begins with it."""
+        return self.title[:1].upper() + self.title[1:]
+
 
 @dataclass(frozen=True)
 class Context:

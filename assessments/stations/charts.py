@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from assessments.impact.words import UNITS
+from assessments.impact.words import unit_words
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
 from assessments.stations.readings import reading
 
@@ -81,7 +81,7 @@ def _row(
         }
         for phase, side in sides.items()
     ]
-    unit = UNITS.get(kind.unit, kind.unit)
+    unit = unit_words(kind.unit)
     return {
         "title": f"{kind.title} ({unit})" if unit else kind.title,
         "marks": marks,

@@ -13,7 +13,7 @@ from django import forms
 
 from assessments.errors import EntryRefused
 from assessments.impact.errors import WARNING_WORDS
-from assessments.impact.geometry import StillGeometry
+from assessments.impact.geometry import CLICK_SD_PX, StillGeometry
 from assessments.impact.landmarks import Club, Handedness, number, parse_landmarks
 from assessments.impact.measures import ImpactResult, Measured, measure_still
 from assessments.impact.verdicts import forearm_verdict, grip_verdict
@@ -31,7 +31,6 @@ from assessments.stations.base import (
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
 
-CLICK_SD_PX = 1.5
 FOREARM_LINE, GRIP_LINE = "forearm_line_offset_bd", "grip_line_clearance_bd"
 # What describes the picture and not the golfer is stored but not compared.
 SHOWN = (
@@ -45,8 +44,16 @@ SHOWN = (
 )
 
 
+class LandmarksField(forms.JSONField):
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except RecursionError as error:  # thousands of brackets, which no page sends
+            raise forms.ValidationError(self.error_messages["invalid"], "invalid") from error
+
+
 class LandmarksForm(StationForm):
-    landmarks = forms.JSONField()
+    landmarks = LandmarksField()
 
     def clean_landmarks(self) -> dict[str, Any]:
         landmarks = self.cleaned_data["landmarks"]

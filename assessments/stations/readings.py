@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assessments.impact.words import UNITS
+from assessments.impact.words import unit_words
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
 
 
@@ -49,9 +49,9 @@ def readings(kinds: Iterable[MeasureKind], measures: Measures) -> list[Reading]:
 
 def reading(kind: MeasureKind, measure: MeasureValue) -> Reading:
     return Reading(
-        kind.title[:1].upper() + kind.title[1:],
+        kind.heading,
         written(measure.value, kind),
-        UNITS.get(kind.unit, kind.unit),
+        unit_words(kind.unit),
         _worth(kind, measure),
         measure.source,
     )

@@ -21,6 +21,7 @@ from assessments.queries.entries import (
     standing,
     standing_entries,
 )
+from assessments.queries.stills import may_be_shown_in_class
 from assessments.stations import registry
 from assessments.stations.base import StationForm, StationModule
 from assessments.views.notices import say_recorded
@@ -141,6 +142,8 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "alt": "; ".join(f"{row.title} {row.text}" for row in shown.readings),
         "may_correct": may_correct,
     }
+    if may_correct and entry.still is not None:
+        context["not_to_be_shown"] = not may_be_shown_in_class(entry.enrolment)
     if may_correct and entry.session is not None:
         context["progress"] = session_progress(entry.session, entry.enrolment)
     return render(request, "assessments/entries/detail.html", context)

@@ -14,8 +14,8 @@ from assessments.models import Report
 from assessments.queries.reports import progress
 from school.access import school_for_desk
 from school.downloads import attachment
-from school.errors import MarramError
 from school.guards import account_of, desk_only, signed_in
+from school.views.telling import told
 
 
 @require_GET
@@ -39,11 +39,8 @@ def report_progress(request: HttpRequest, pk: int) -> HttpResponse:
 @desk_only
 def report_again(request: HttpRequest, pk: int) -> HttpResponse:
     report = report_for_desk(account_of(request), pk)
-    try:
+    with told(request):
         make_report_again(report=report, actor=account_of(request))
-    except MarramError as error:
-        messages.error(request, str(error))
-    else:
         golfer = report.enrolment.golfer
         messages.success(request, f"The report of {golfer} was asked for again.")
     return redirect("school_reports", report.enrolment.school_id)

@@ -10,7 +10,7 @@ from uuid import UUID, uuid4
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from assessments.access import (
     StationPlace,
@@ -24,15 +24,18 @@ from assessments.actions.stills import add_still
 from assessments.errors import EntryConflict, StillPictureRefused
 from assessments.forms.stills import StillForm
 from assessments.impact.errors import StillRefused
-from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.impact.landmarks import Landmark, needed
+from assessments.impact.geometry import BALL_DIAMETER_MM, CLICK_SD_PX
+from assessments.impact.landmarks import Landmark, needed, number
 from assessments.models import Entry, Still
 from assessments.queries.entries import session_of, session_progress
-from assessments.queries.stills import entry_of, may_be_filmed, stills_of
-from assessments.stations.impact import CLICK_SD_PX, STATION, LandmarksForm, club_of
+from assessments.queries.stills import entry_of, may_be_filmed, may_be_shown_in_class, stills_of
+from assessments.stations.impact import STATION, LandmarksForm, club_of
 from assessments.views.notices import say_recorded
 from school.errors import MarramError
 from school.guards import account_of, instructor_only
+
+# Whoever had to sign in again while sending comes back by GET: to where the marks were kept.
+SENT_OR_COME_BACK_TO = require_http_methods(["GET", "POST"])
 
 
 def stills_page(
@@ -43,16 +46,19 @@ def stills_page(
         "place": place,
         "stills": stills_of(place.enrolment, place.phase),
         "form": form or StillForm(initial={"still_id": uuid4()}),
+        "not_to_be_shown": not may_be_shown_in_class(place.enrolment),
         "refusal": "" if may_be_filmed(place.enrolment) else filming_words(place.enrolment),
         "progress": session_progress(place.session, place.enrolment),
     }
     return render(request, "assessments/entries/stills.html", context, status=status)
 
 
-@require_POST
+@SENT_OR_COME_BACK_TO
 @instructor_only
 def still_add(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: str) -> HttpResponse:
     place = station_to_record(account_of(request), session_pk, enrolment_pk, kind)
+    if request.method == "GET":
+        return redirect("entry_new", session_pk, enrolment_pk, kind)
     form = StillForm(request.POST, request.FILES)
     if not place.station.needs_still:
         raise Http404
@@ -86,11 +92,17 @@ def still_mark(request: HttpRequest, pk: UUID) -> HttpResponse:
     return _mark_page(request, still_to_mark(account_of(request), pk))
 
 
-@require_POST
+@SENT_OR_COME_BACK_TO
 @instructor_only
 def still_record(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Record marks that came as a form's field `landmarks` or as a JSON object of the same keys."""
     still = still_to_mark(account_of(request), pk)
+    if request.method == "GET":
+        return redirect("still_mark", pk)
+    return _recorded(request, still)
+
+
+def _recorded(request: HttpRequest, still: Still) -> HttpResponse:
     form = LandmarksForm(_sent(request))
     if not form.is_valid():
         return _refused(request, still, form, ["The marks did not arrive whole. Save them again."])
@@ -134,7 +146,7 @@ def _sent(request: HttpRequest) -> Any:
         return request.POST
     try:
         sent = json.loads(request.body)
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     return sent if isinstance(sent, dict) else {}
 
@@ -160,7 +172,10 @@ def _drawable(landmarks: object) -> dict[str, list[float]]:
 
 
 def _finite(value: object) -> bool:
-    return isinstance(value, int | float) and math.isfinite(value)
+    try:
+        return math.isfinite(number(value))
+    except (TypeError, OverflowError):
+        return False
 
 
 def _mark_page(
@@ -175,6 +190,8 @@ def _mark_page(
         "marking": _marking(still, entry_of(still), posted),
         "still": still,
         "golfer_name": still.enrolment.golfer.full_name,
+        "session": session_of(still.enrolment, STATION.kind, still.phase),
+        "refusal": "" if may_be_filmed(still.enrolment) else filming_words(still.enrolment),
         "errors": errors or [],
     }
     return render(request, "assessments/marking/mark.html", context, status=status)

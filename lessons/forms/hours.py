@@ -6,10 +6,9 @@ from typing import Any
 
 from django import forms
 
+from lessons.actions.hours import FromTo
 from lessons.forms.fields import ClockField
 from lessons.queries.hours import OfferedHours
-
-FromTo = tuple[time, time]
 
 
 class HoursForm(forms.Form):

@@ -155,4 +155,5 @@ class Hold(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.bay or self.instructor or self.squad} at {self.quarter_hour:%H:%M}"
+        resource = self.bay or self.instructor or self.squad
+        return f"{resource} at {self.quarter_hour:%Y-%m-%d %H:%M} UTC"

@@ -107,13 +107,16 @@ def _short(
                 short.append((len(inside), sorted(served_by), sorted(days), needed, there, inside))
     if short:
         _, keys, on_days, needed, there, inside = min(short, key=lambda row: row[:3])
-        who = squads_named(problem, {need.squad.key for need in inside}, "All squads together")
+        squads = {need.squad.key for need in inside}
+        who = squads_named(problem, squads, "All squads together")
+        verb = "needs" if len(squads) == 1 else "need"
+        given = problem.grid.hours(there) if there else "none"
         visits = {need.visit.key: need.visit.name for need in inside}
         names = listed(row.name for row in rows if row.key in keys)
         yield Conflict(
             rule,
-            f"{who} need {problem.grid.hours(needed)} for {listed(visits.values())}"
-            f" {_on(problem, on_days)}, and {names} can give {problem.grid.hours(there)}.",
+            f"{who} {verb} {problem.grid.hours(needed)} for {listed(visits.values())}"
+            f" {_on(problem, on_days)}, and {names} can give {given}.",
             tuple(keys),
         )
 

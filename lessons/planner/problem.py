@@ -29,12 +29,17 @@ class ProblemError(ValueError):
 
 @dataclass(frozen=True)
 class Grid:
-    """Days of equal slots; lunch lies between slots ``lunch_after - 1`` and ``lunch_after``."""
+    """Days of equal slots; lunch lies between slots ``lunch_after - 1`` and ``lunch_after``.
+
+    ``slot_times`` says when each slot of a day begins and ends, as a clock shows it. Reasons name
+    slots by it, and by their numbers where it is left out.
+    """
 
     days: int
     slots_per_day: int
     lunch_after: int
     slot_min: int
+    slot_times: tuple[tuple[str, str], ...] = ()
 
     @property
     def slots(self) -> int:
@@ -186,6 +191,8 @@ def _grid_faults(grid: Grid) -> Iterator[str]:
         yield "A school needs at least one day of one slot of one minute."
     elif not 0 <= grid.lunch_after <= grid.slots_per_day:
         yield f"Lunch after slot {grid.lunch_after} lies outside a day of {grid.slots_per_day}."
+    elif grid.slot_times and len(grid.slot_times) != grid.slots_per_day:
+        yield f"{len(grid.slot_times)} slots have a time and a day has {grid.slots_per_day}."
 
 
 def _key_faults(problem: Problem) -> Iterator[str]:

@@ -27,28 +27,9 @@ from lessons.planner import PLANNER_VERSION
 from lessons.planner.goals import GOALS, GoalRule
 from lessons.planner.model import Literal, Model
 from lessons.planner.plain_reasons import plain_reasons
-from lessons.planner.plan import (
-    Conflict,
-    Goal,
-    NoPlan,
-    OutOfTime,
-    Placement,
-    Plan,
-    Progress,
-)
+from lessons.planner.plan import Goal, NoPlan, OutOfTime, Placement, Plan, Progress
 from lessons.planner.problem import Problem, validate
 from lessons.planner.why_not import explain
-
-__all__ = [
-    "Conflict",
-    "Goal",
-    "NoPlan",
-    "OutOfTime",
-    "Placement",
-    "Plan",
-    "Progress",
-    "solve",
-]
 
 Report = Callable[[Progress], None]
 
@@ -88,14 +69,8 @@ def solve(
         conflicts, minimal = explain(problem, seconds=search.left(), seed=seed)
         raise NoPlan(conflicts, minimal=minimal)
     goals = search.improve()
-    return Plan(
-        placements=search.placements,
-        goals=goals,
-        status="optimal" if all(goal.proven for goal in goals) else "feasible",
-        seed=seed,
-        seconds=search.spent(),
-        planner_version=PLANNER_VERSION,
-    )
+    status = "optimal" if all(goal.proven for goal in goals) else "feasible"
+    return Plan(search.placements, goals, status, seed, search.spent(), PLANNER_VERSION)
 
 
 class _Search:

@@ -13,7 +13,6 @@ limit may come before the last half stroke. A golfer without a handicap counts a
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import combinations
 from math import lcm
 from statistics import median_low
@@ -74,13 +73,6 @@ def make_squads(
     seats.minimise(seats.with_lone_minor())
     seats.minimise(seats.spread(), close_enough=CLOSE_ENOUGH_TENTHS * lcm(*sizes))
     return tuple(sorted(seats.squads))
-
-
-def handicap_spread(golfers: Sequence[Golfer], squads: Iterable[Sequence[str]]) -> Fraction:
-    """Tenths of a stroke between the highest and the lowest mean handicap of the squads."""
-    tenths = _handicaps(golfers)
-    means = [Fraction(sum(tenths[key] for key in squad), len(squad)) for squad in squads]
-    return max(means) - min(means) if means else Fraction(0)
 
 
 def _handicaps(golfers: Sequence[Golfer]) -> dict[str, int]:

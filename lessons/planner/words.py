@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 
-from lessons.planner.problem import LEFT_HANDED, Problem, SlotOfSchool, Visit
+from lessons.planner.problem import LEFT_HANDED, Grid, Problem, SlotOfSchool, Visit
 
 
 def listed(names: Iterable[str]) -> str:
@@ -61,28 +61,37 @@ def _left_handed(problem: Problem, keys: Sequence[str]) -> str:
 def _closed(problem: Problem, keys: Sequence[str]) -> str:
     bays = [bay for bay in problem.bays if bay.key in keys]
     verb = "are" if len(bays) > 1 else "is"
-    when = slots_named(bays[0].closed)
+    when = slots_named(problem.grid, bays[0].closed)
     return f"{_names(bays, keys)} {verb} closed or taken on {when}."
 
 
-def slots_named(slots: Iterable[SlotOfSchool]) -> str:
-    """Slots as people count them, from 1: ``day 1, slots 3–5, and day 2, slot 1``."""
+def slots_named(grid: Grid, slots: Iterable[SlotOfSchool]) -> str:
+    """``day 1 from 10:30 to 12:00 and day 2 from …``, or by numbers: ``day 1 slots 3–5 and …``."""
     by_day: dict[int, list[int]] = {}
     for day, slot in sorted(slots):
         by_day.setdefault(day, []).append(slot)
-    return " and ".join(f"day {day + 1} {_runs(found)}" for day, found in by_day.items())
+    return " and ".join(f"day {day + 1} {_within(grid, found)}" for day, found in by_day.items())
 
 
-def _runs(slots: Sequence[int]) -> str:
-    """``slot 1``, or ``slots 1–3, 5``."""
+def _within(grid: Grid, slots: Sequence[int]) -> str:
+    """``from 10:30 to 12:00, 14:00 to 14:45``; without times ``slot 1``, or ``slots 1–3, 5``."""
+    runs = _runs(slots)
+    if grid.slot_times:
+        times = [f"{grid.slot_times[run[0]][0]} to {grid.slot_times[run[-1]][1]}" for run in runs]
+        return f"from {', '.join(times)}"
+    shown = [f"{run[0] + 1}–{run[-1] + 1}" if len(run) > 1 else str(run[0] + 1) for run in runs]
+    return f"slot{'s' if len(slots) > 1 else ''} {', '.join(shown)}"
+
+
+def _runs(slots: Sequence[int]) -> list[list[int]]:
+    """Slots that follow each other put together."""
     runs: list[list[int]] = []
     for slot in slots:
         if runs and runs[-1][-1] == slot - 1:
             runs[-1].append(slot)
         else:
             runs.append([slot])
-    shown = [f"{run[0] + 1}–{run[-1] + 1}" if len(run) > 1 else str(run[0] + 1) for run in runs]
-    return f"slot{'s' if len(slots) > 1 else ''} {', '.join(shown)}"
+    return runs
 
 
 def _qualification(problem: Problem, keys: Sequence[str]) -> str:
@@ -98,7 +107,7 @@ def _qualification(problem: Problem, keys: Sequence[str]) -> str:
 
 def _hours(problem: Problem, keys: Sequence[str]) -> str:
     person = next(person for person in problem.instructors if person.key == keys[0])
-    free = slots_named(person.available)
+    free = slots_named(problem.grid, person.available)
     return f"{person.name} is free on {free} only." if free else f"{person.name} is never free."
 
 

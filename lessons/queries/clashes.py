@@ -8,7 +8,7 @@ from typing import Literal
 from django.db.models import Q
 
 from lessons.models import Hold, Plan
-from lessons.models.timetable import QUARTER
+from lessons.queries.holds import not_of
 from lessons.queries.slots import Stretch, joined
 from school.models import School
 
@@ -52,17 +52,20 @@ def clashes(wants: Collection[Want], *, but: School | None = None) -> list[Clash
     """What others than the school `but` hold of these, in order of time. One query."""
     if not wants:
         return []
-    holds = Hold.objects.filter(
-        Q(bay__in={want.pk for want in wants if want.kind == "bay"})
-        | Q(instructor__in={want.pk for want in wants if want.kind == "instructor"}),
-        Q(session__isnull=True) | ~Q(session__plan__school=but),
-        quarter_hour__gte=min(want.quarter_hour for want in wants),
-        quarter_hour__lte=max(want.quarter_hour for want in wants),
-    ).select_related("bay", "instructor__staff__account", "session__plan__school")
+    holds = (
+        not_of(but)
+        .filter(
+            Q(bay__in={want.pk for want in wants if want.kind == "bay"})
+            | Q(instructor__in={want.pk for want in wants if want.kind == "instructor"}),
+            quarter_hour__gte=min(want.quarter_hour for want in wants),
+            quarter_hour__lte=max(want.quarter_hour for want in wants),
+        )
+        .select_related("bay", "instructor__staff__account", "session__plan__school")
+    )
     found: dict[tuple[str, str], list[Stretch]] = {}
     for hold in holds:
         if want(hold) in wants:
-            quarter = Stretch(hold.quarter_hour, hold.quarter_hour + QUARTER)
+            quarter = Stretch.quarter(hold.quarter_hour)
             found.setdefault((str(hold.bay or hold.instructor), _holder(hold)), []).append(quarter)
     listed = [
         Clash(what, by, when) for (what, by), quarters in found.items() for when in joined(quarters)

@@ -3,11 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from lessons.models import Hold
 from lessons.models.timetable import QUARTER
 from lessons.queries.slots import Stretch, joined
+from school.models import School
 
 
 @dataclass(frozen=True)
@@ -22,9 +23,7 @@ class Keeping:
 
 def keepings(within: Stretch) -> list[Keeping]:
     """What was taken for other reasons than a school, in order of time. One query."""
-    holds = without_school().filter(
-        quarter_hour__gt=within.starts_at - QUARTER, quarter_hour__lt=within.ends_at
-    )
+    holds = without_school().filter(meeting(within))
     by_note: dict[str, list[Hold]] = {}
     for hold in holds.select_related("bay", "instructor__staff__account"):
         by_note.setdefault(hold.note, []).append(hold)
@@ -37,6 +36,16 @@ def kept_with(hold: Hold) -> list[Hold]:
     same = list(without_school().filter(note=hold.note))
     when = next(each for each in _whens(same) if each.covers(_quarter(hold)))
     return [each for each in same if when.covers(_quarter(each))]
+
+
+def not_of(school: School | None) -> QuerySet[Hold]:
+    """Holds of other schools, and those for no school."""
+    return Hold.objects.filter(Q(session__isnull=True) | ~Q(session__plan__school=school))
+
+
+def meeting(window: Stretch) -> Q:
+    """Holds whose quarter hour has any time in common with the window."""
+    return Q(quarter_hour__gt=window.starts_at - QUARTER, quarter_hour__lt=window.ends_at)
 
 
 def without_school() -> QuerySet[Hold]:
@@ -54,4 +63,4 @@ def _whens(holds: Iterable[Hold]) -> list[Stretch]:
 
 
 def _quarter(hold: Hold) -> Stretch:
-    return Stretch(hold.quarter_hour, hold.quarter_hour + QUARTER)
+    return Stretch.quarter(hold.quarter_hour)

@@ -44,7 +44,7 @@ def sessions_outside_hours(instructor: Instructor, school: School) -> list[Sessi
     return [
         session
         for session in sessions
-        if not any(each.covers(Stretch(session.starts_at, session.ends_at)) for each in hours)
+        if not any(each.covers(Stretch.of(session)) for each in hours)
     ]
 
 
@@ -57,7 +57,7 @@ def _stretches(instructor: Instructor, schools: list[School]) -> list[Stretch]:
         starts_at__lt=max(window.ends_at for window in windows),
         ends_at__gt=min(window.starts_at for window in windows),
     )
-    return joined(Stretch(each.starts_at, each.ends_at) for each in hours)
+    return joined(map(Stretch.of, hours))
 
 
 def _offered(school: School, stretches: list[Stretch]) -> list[OfferedHours]:

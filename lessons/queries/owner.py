@@ -93,7 +93,7 @@ def _offered(schools: Iterable[School]) -> defaultdict[int, float]:
         for row in Hours.objects.filter(
             starts_at__lt=windows[-1].ends_at, ends_at__gt=windows[0].starts_at
         ):
-            stretches[row.instructor_id].append(Stretch(row.starts_at, row.ends_at))
+            stretches[row.instructor_id].append(Stretch.of(row))
     found: defaultdict[int, float] = defaultdict(float)
     for instructor, offered in stretches.items():
         common = (_common(a, b) for a in joined(offered) for b in windows)

@@ -7,12 +7,13 @@ because those are what the planner says when there is no plan.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
 from lessons import models as rows
-from lessons.models.timetable import QUARTER
 from lessons.planner import problem as planner
+from lessons.queries.holds import meeting, not_of
 from lessons.queries.slots import Stretch, all_slots, joined
 from school.models import Handedness, School
 
@@ -37,6 +38,7 @@ def problem_for(school: School) -> planner.Problem:
             slots_per_day=school.slots_per_day,
             lunch_after=school.morning_slots,
             slot_min=school.slot_min,
+            slot_times=_slot_times(school),
         ),
         squads=tuple(_squads(school)),
         visits=tuple(_visit(visit, len(school.dates)) for visit in visits),
@@ -47,6 +49,13 @@ def problem_for(school: School) -> planner.Problem:
         lead=None if lead is None else str(lead),
         same_instructor=_intake_and_exit(visits),
     )
+
+
+def _slot_times(school: School) -> tuple[tuple[str, str], ...]:
+    """When the slots of a day begin and end on the school's own clocks, the same every day."""
+    lasts = timedelta(minutes=school.slot_min)
+    starts = [school.slot_starts(school.starts_on, slot) for slot in range(school.slots_per_day)]
+    return tuple((f"{at:%H:%M}", f"{at + lasts:%H:%M}") for at in starts)
 
 
 def _squads(school: School) -> list[planner.Squad]:
@@ -115,7 +124,7 @@ def _instructors(slots: Slots) -> QuerySet[rows.Instructor]:
 
 
 def _instructor(person: rows.Instructor, slots: Slots, taken: Taken) -> planner.Instructor:
-    hours = joined(Stretch(each.starts_at, each.ends_at) for each in person.hours.all())
+    hours = joined(map(Stretch.of, person.hours.all()))
     return planner.Instructor(
         key=str(person.pk),
         name=str(person),
@@ -144,15 +153,10 @@ class _Taken:
 
 def _taken_by_others(school: School, slots: Slots) -> _Taken:
     """Slots in which another school or a private lesson holds a bay or an instructor."""
-    window = _window(slots)
-    holds = rows.Hold.objects.filter(
-        Q(session__isnull=True) | ~Q(session__plan__school=school),
-        quarter_hour__gt=window.starts_at - QUARTER,
-        quarter_hour__lt=window.ends_at,
-    )
+    holds = not_of(school).filter(meeting(_window(slots)))
     taken = _Taken(defaultdict(frozenset), defaultdict(frozenset))
     for bay, instructor, starts_at in holds.values_list("bay", "instructor", "quarter_hour"):
-        quarter = Stretch(starts_at, starts_at + QUARTER)
+        quarter = Stretch.quarter(starts_at)
         met = frozenset(when for when, slot in slots.items() if slot.meets(quarter))
         if bay is not None:
             taken.bays[bay] |= met

@@ -1,10 +1,14 @@
 """The slots of a school as instants."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from lessons.models import Hours, Session
+from lessons.models.timetable import QUARTER
 from school.models import School
 
 
@@ -15,15 +19,20 @@ class Stretch:
     starts_at: datetime
     ends_at: datetime
 
-    def meets(self, other: "Stretch") -> bool:
+    @classmethod
+    def of(cls, row: Hours | Session) -> Stretch:
+        return cls(row.starts_at, row.ends_at)
+
+    @classmethod
+    def quarter(cls, starts_at: datetime) -> Stretch:
+        """The quarter hour that a hold takes."""
+        return cls(starts_at, starts_at + QUARTER)
+
+    def meets(self, other: Stretch) -> bool:
         return self.starts_at < other.ends_at and other.starts_at < self.ends_at
 
-    def covers(self, other: "Stretch") -> bool:
+    def covers(self, other: Stretch) -> bool:
         return self.starts_at <= other.starts_at and other.ends_at <= self.ends_at
-
-    @property
-    def lasts(self) -> timedelta:
-        return self.ends_at - self.starts_at
 
 
 def span(school: School, day: int, slot: int, slots: int = 1) -> Stretch:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import cast
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -12,6 +14,7 @@ from django.utils import timezone
 
 from lessons.models import Session
 from lessons.queries.slots import whole_days
+from lessons.signals import attendees_shown
 from school.models import Account, Consent, ConsentKind, Enrolment, Golfer
 
 
@@ -72,10 +75,11 @@ class Attendee:
     golfer: Golfer
     is_minor: bool
     may_be_filmed: bool
+    recorded: int
 
 
 def attendees_of(session: Session, day: date) -> list[Attendee]:
-    """The session's squad as it is now, and who is a minor on `day`. One query."""
+    """The session's squad as it is now, and who is a minor on `day`. Two queries."""
     filming = Consent.objects.filter(
         enrolment=OuterRef("pk"), text__kind=ConsentKind.FILMING, withdrawn_at__isnull=True
     )
@@ -85,7 +89,12 @@ def attendees_of(session: Session, day: date) -> list[Attendee]:
         .annotate(may_be_filmed=Exists(filming))
         .order_by("squad_member__place")
     )
+    recorded: Counter[int] = Counter()
+    for _, counts in attendees_shown.send(Session, session=session):
+        recorded.update(cast("dict[int, int]", counts))
     return [
-        Attendee(each, each.golfer, each.golfer.is_minor_on(day), each.may_be_filmed)
+        Attendee(
+            each, each.golfer, each.golfer.is_minor_on(day), each.may_be_filmed, recorded[each.pk]
+        )
         for each in enrolments
     ]

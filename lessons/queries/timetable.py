@@ -117,9 +117,9 @@ def _grouped(cells: tuple[Cell, ...], key: Callable[[Cell], str]) -> list[tuple[
 
 GOAL_WORDS = {
     "idle": "Idle slots between a squad's sessions",
-    "lead": "Visits with the lead instructor that squads are short of",
+    "lead": "Squads that miss the lead instructor, counted by visit",
     "same_instructor": "Squads with another instructor at exit than at intake",
-    "fairness": "Slots that the most loaded instructor has more than the least",
+    "fairness": "Slots between the busiest instructor and the least busy",
 }
 
 

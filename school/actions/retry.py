@@ -13,6 +13,12 @@ TRIES = 5
 logger = logging.getLogger(__name__)
 
 
+def _constraint_of(error: IntegrityError) -> str:
+    """The name of the constraint where the database gives it apart from its sentence."""
+    diagnosis = getattr(error.__cause__, "diag", None)
+    return getattr(diagnosis, "constraint_name", None) or type(error).__name__
+
+
 def in_a_fresh_transaction(body: Callable[[], T]) -> T:
     """Run `body` in a transaction of its own, again if a constraint says that it came too late.
 
@@ -27,7 +33,8 @@ def in_a_fresh_transaction(body: Callable[[], T]) -> T:
                 return body()
         except IntegrityError as error:
             lost = error
-    logger.error("A constraint refused the same change %d times.", TRIES, exc_info=lost)
+    # The error's own text may quote the row, names and birth dates with it.
+    logger.error("A constraint refused the same change %d times: %s", TRIES, _constraint_of(lost))
     raise TooMuchAtOnce(
         "Somebody else changed the same thing each time. Nothing was changed; try again."
     ) from lost

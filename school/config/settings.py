@@ -15,6 +15,9 @@ queue of files and everything it stores under ``var/``. Growing it means setting
 ``MARRAM_PAYMENT_GATEWAY``
                         a module of school/payments, or nothing for no online payments; by default
                         the sandbox, which moves no money, and over https nothing
+``MARRAM_VAR_PRIVATE``  0 to leave that folder's permissions to you; else only its owner reads it
+``MARRAM_HSTS_SUBDOMAINS``
+                        0 if other hosts of the domain are not on https
 ``MARRAM_DEBUG``        1 while developing
 """
 
@@ -28,6 +31,10 @@ BASE_DIR = Path(__file__).resolve().parents[2]
 env = environ.Env()
 
 VAR_DIR = Path(env.str("MARRAM_VAR_DIR", default=str(BASE_DIR / "var"))).resolve()
+# Stills, reports and the embedded database are for the house's own account alone.
+VAR_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
+if env.bool("MARRAM_VAR_PRIVATE", default=True):
+    VAR_DIR.chmod(0o700)
 DEBUG = env.bool("MARRAM_DEBUG", default=False)
 SITE_URL = env.str("MARRAM_SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
 
@@ -35,7 +42,6 @@ SITE_URL = env.str("MARRAM_SITE_URL", default="http://127.0.0.1:8000").rstrip("/
 def _kept_secret(path: Path) -> str:
     """Make the embedded installation's key once and keep it, so that sign-ins survive a restart."""
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
         path.touch(mode=0o600)
         path.write_text(secrets.token_urlsafe(64))
     return path.read_text()
@@ -75,11 +81,12 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "school.middleware.SignInFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "school.middleware.content_policy",
+    "school.middleware.private_pages",
 ]
 
 ROOT_URLCONF = "school.config.urls"
@@ -180,13 +187,15 @@ if CELERY_BROKER_URL.startswith("filesystem:"):
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = True
+# A tablet is handed round: a working day, then sign in again.
+SESSION_COOKIE_AGE = 12 * 60 * 60
 SESSION_COOKIE_SECURE = IS_HTTPS
 CSRF_COOKIE_SECURE = IS_HTTPS
 SECURE_SSL_REDIRECT = IS_HTTPS
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if IS_HTTPS else None
 SECURE_HSTS_SECONDS = 31_536_000 if IS_HTTPS else 0
-SECURE_HSTS_INCLUDE_SUBDOMAINS = IS_HTTPS
-SECURE_HSTS_PRELOAD = IS_HTTPS
+SECURE_HSTS_INCLUDE_SUBDOMAINS = IS_HTTPS and env.bool("MARRAM_HSTS_SUBDOMAINS", default=True)
+SECURE_HSTS_PRELOAD = SECURE_HSTS_INCLUDE_SUBDOMAINS
 
 LOGGING = {
     "version": 1,

@@ -33,7 +33,7 @@ def desk(request: HttpRequest) -> HttpResponse:
 def school_new(request: HttpRequest) -> HttpResponse:
     offered = Programme.objects.filter(is_offered=True).order_by("name")
     chosen = request.GET.get("programme", "")
-    named = offered.filter(pk=chosen).first() if chosen.isdecimal() else None
+    named = offered.filter(pk=chosen).first() if chosen.isdecimal() and len(chosen) < 10 else None
     programme = named or offered.first()
     if programme is None:
         return render(request, "school/school_new.html", {"programme": None})

@@ -1,8 +1,6 @@
 """Rows and inputs of the assessments app for tests. Every default is valid."""
 
-import json
 from io import BytesIO
-from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
@@ -11,9 +9,11 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from factory.django import DjangoModelFactory
 from PIL import Image
 
+from assessments.impact.geometry import CLICK_SD_PX
 from assessments.models import Entry, Measure, Still
 from lessons.models import Session
 from school.models import Account, Enrolment
+from tests.assessments.impact.marks import STILLS, rendered
 from tests.factories import EnrolmentFactory
 from tests.lessons.factories import (
     SessionFactory,
@@ -22,7 +22,6 @@ from tests.lessons.factories import (
     instructor_for,
 )
 
-STILLS = Path(__file__).parents[2] / "fixtures" / "stills"
 STRONG, FLIP = "01_iron_right_strong", "03_iron_right_flip"
 
 
@@ -88,14 +87,12 @@ def attendee_of(session: Session, number: int = 0) -> Enrolment:
 
 
 def marks_of(name: str = STRONG) -> dict[str, list[float]]:
-    marks: dict[str, list[float]] = json.loads((STILLS / f"{name}.json").read_text())[
-        "landmarks_px"
-    ]
+    marks: dict[str, list[float]] = rendered(name)["landmarks_px"]
     return marks
 
 
 def marking(name: str = STRONG) -> dict[str, Any]:
-    return {"landmarks": marks_of(name), "click_sd_px": 1.5}
+    return {"landmarks": marks_of(name), "click_sd_px": CLICK_SD_PX}
 
 
 def putts(*holed: int, balls: int = 10) -> dict[str, Any]:

@@ -2,7 +2,9 @@
 
 import hashlib
 import struct
+import time
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from io import BytesIO
 
@@ -12,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageFile, PngImagePlugin
 
+from assessments import pictures
 from assessments.errors import StillPictureRefused
 from assessments.pictures import MAX_FILE_MB, SafePicture, safe_picture
 from tests.assessments.factories import picture, rendering, upload_of
@@ -160,7 +163,7 @@ def test_deep_grey_is_not_for_photographs() -> None:
 WHOLE = {kind: upload_of(picture((320, 240)), kind).read() for kind in ("JPEG", "PNG", "WEBP")}
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(sorted(WHOLE)), st.integers(0, 2000), st.binary(min_size=1, max_size=8))
 def test_damage_is_refused_in_words_or_does_not_matter(kind: str, at: int, bits: bytes) -> None:
     content = bytearray(WHOLE[kind])
@@ -168,3 +171,21 @@ def test_damage_is_refused_in_words_or_does_not_matter(kind: str, at: int, bits:
     content[at : at + len(bits)] = bits
     with suppress(StillPictureRefused):
         assert kept(safe_picture(named(bytes(content)))).format == "JPEG"
+
+
+def test_pictures_that_come_together_are_decoded_one_by_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    at_work, most = [0], [0]
+
+    def decode(file: object) -> Image.Image:
+        at_work[0] += 1
+        most[0] = max(most[0], at_work[0])
+        time.sleep(0.02)
+        at_work[0] -= 1
+        return picture()
+
+    monkeypatch.setattr(pictures, "_bare_pixels", decode)
+    with ThreadPoolExecutor(4) as threads:
+        list(threads.map(safe_picture, [upload_of(picture()) for _ in range(4)]))
+    assert most == [1]

@@ -6,12 +6,10 @@ they open is held to WCAG 2.2 AA and may not scroll sideways.
 
 from __future__ import annotations
 
-import json
 import subprocess
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -21,11 +19,11 @@ from assessments.demo import steps
 from assessments.demo.scenario import read_scenario
 from lessons.models import Session
 from school.models import Staff
+from tests.assessments.impact.marks import STILLS, rendered
 from tests.browser import assert_no_axe_violations, mark_by_mouse
 from tests.e2e.conftest import NewPage
 
 PASSWORD = "dunes-and-wind"
-STILLS = Path(__file__).parents[2] / "fixtures" / "stills"
 GUARDIAN = "Marguerite Castellane"
 ROWS = (
     ("name", "email", "birth date", "handed", "handicap", "guardian name", "guardian phone"),
@@ -167,7 +165,7 @@ def at_station(new_page: NewPage, kind: str, phase: str) -> Device:
 
 
 def mark_a_still(device: Device, rendering: str) -> None:
-    case: dict[str, Any] = json.loads((STILLS / f"{rendering}.json").read_text())
+    case = rendered(rendering)
     device.page.get_by_label("Club").select_option(label="iron")
     device.page.get_by_label("The still").set_input_files(STILLS / f"{rendering}.jpg")
     device.press("Send and mark it")

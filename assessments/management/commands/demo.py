@@ -56,6 +56,8 @@ class Command(BaseCommand):
             self.stdout.write(f"\nOpen {settings.SITE_URL} (Ctrl-C stops everything).")
             if (ended := house.wait()) is not None:
                 raise CommandError(f"The {ended} process ended by itself; all were stopped.")
+            self.stdout.write("\nStopping; the worker finishes what it holds …")
+        self.stdout.write("Stopped. What was made is kept: run the demo again to come back to it.")
 
     def _play(self, stage: steps.Stage) -> School:
         with self._step("House") as say:

@@ -19,7 +19,8 @@ REFUSED = 2
 class Command(BaseCommand):
     help = (
         "Measures a still from a JSON file with its size, handedness, club and landmarks in "
-        "pixels. Exit status 2 if the still is refused, 1 if the file cannot be read."
+        "pixels and prints each measure under its name. Exit status 2 if the still is refused, "
+        "1 if the file cannot be read."
     )
     requires_system_checks = []
 
@@ -47,7 +48,7 @@ class Command(BaseCommand):
         measures = result.measures
         self._print(
             {
-                "measures": {name: m.value for name, m in measures.items()},
+                **{name: m.value for name, m in measures.items()},
                 "standard_uncertainty": {
                     name: m.standard_uncertainty for name, m in measures.items()
                 },

@@ -7,7 +7,6 @@ import pytest
 
 from assessments.impact.errors import StillRefused
 from assessments.impact.landmarks import (
-    OPTIONAL,
     REQUIRED,
     Landmark,
     Point,
@@ -16,10 +15,8 @@ from assessments.impact.landmarks import (
 )
 
 
-def test_every_landmark_is_either_required_or_optional() -> None:
-    assert len(REQUIRED) == 6
-    assert set(REQUIRED) | set(OPTIONAL) == set(Landmark)
-    assert not set(REQUIRED) & set(OPTIONAL)
+def test_six_landmarks_are_required_each_once() -> None:
+    assert len(REQUIRED) == len(set(REQUIRED)) == 6
 
 
 @pytest.mark.parametrize("mark", Landmark)

@@ -2,7 +2,6 @@
 
 import json
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseRedirect
@@ -12,9 +11,9 @@ from django.urls import path
 from assessments.impact.landmarks import Landmark, needed
 from assessments.models import Still
 from school.guards import public
+from tests.assessments.impact.marks import STILLS, rendered
 
 ENTRY = "11111111-1111-4111-8111-111111111111"
-STILLS = Path(__file__).parents[3] / "fixtures" / "stills"
 
 
 @dataclass
@@ -28,8 +27,7 @@ class Desk:
 
     @property
     def case(self) -> dict[str, Any]:
-        case: dict[str, Any] = json.loads((STILLS / f"{self.still_name}.json").read_text())
-        return case
+        return rendered(self.still_name)
 
     @property
     def points(self) -> dict[str, list[float]]:

@@ -12,7 +12,8 @@ from pytest_django.live_server_helper import LiveServer
 from assessments.impact.cases import read_case
 from assessments.impact.landmarks import PLACEMENT_UNMARKED_MM, Landmark
 from assessments.impact.measures import measure_still
-from tests.assessments.marking.harness import STILLS, Desk
+from tests.assessments.impact.marks import STILLS
+from tests.assessments.marking.harness import Desk
 
 CASES = sorted((Path(__file__).parents[2] / "published" / "impact_cases").glob("*.json"))
 SOUND = [path for path in CASES if "expected" in json.loads(path.read_text())]

@@ -14,8 +14,9 @@ from pytest_django.live_server_helper import LiveServer
 from assessments.actions.stills import add_still
 from assessments.models import Entry, Still
 from school.models import Account
+from tests.assessments.impact.marks import STILLS
 from tests.assessments.marking.conftest import assert_near, save
-from tests.assessments.marking.harness import STILLS, Desk
+from tests.assessments.marking.harness import Desk
 from tests.browser import mark_by_mouse
 from tests.factories import EnrolmentFactory, consented
 

@@ -1,21 +1,12 @@
 """The invariants of what is recorded, tried by going round the forms."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 import pytest
-from django.db import IntegrityError, transaction
 
 from assessments.models import Still
 from tests.assessments.factories import EntryFactory, MeasureFactory, StillFactory
+from tests.constraints import refused
 
 pytestmark = pytest.mark.django_db
-
-
-@contextmanager
-def refused() -> Iterator[None]:
-    with pytest.raises(IntegrityError), transaction.atomic():
-        yield
 
 
 def test_an_entry_has_its_id_once() -> None:

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import json
+from dataclasses import asdict
 from typing import Any
-from uuid import uuid4
 
-from django.conf import settings
-from django.core.files.base import ContentFile
-
-from assessments.models import Entry, Still
+from assessments.impact.geometry import CLICK_SD_PX
+from assessments.models import Entry, Measure, Still
 from assessments.stations import registry
 from assessments.stations.base import Context
 from school.models import Account, Enrolment
+from tests.assessments.factories import FLIP, STRONG, EntryFactory, StillFactory, putts
+from tests.assessments.impact.marks import STILLS, rendered
 from tests.factories import EnrolmentFactory
 
-STILLS = settings.BASE_DIR / "fixtures" / "stills"
-FLIP, STRONG = "03_iron_right_flip", "01_iron_right_strong"
 LEFT_FLIP, LEFT_STRONG = "09_iron_left_flip", "07_iron_left_strong"
 PARAGRAPH = (
     "On Friday your hands had stopped by the time the club reached the ball. By Sunday your lead "
@@ -46,25 +43,23 @@ def impact(
     enrolment: Enrolment, phase: str, name: str = STRONG, *, shift_px: float = 0.0, **fields: Any
 ) -> Entry:
     """A marked still of the house; `shift_px` moves the wrist, as another click would."""
-    case = json.loads((STILLS / f"{name}.json").read_text())
+    case = rendered(name)
     landmarks = {mark: list(point) for mark, point in case["landmarks_px"].items()}
     landmarks["lead_wrist"][0] += shift_px
     if case["club"] == "driver" and "ground_contact" not in landmarks:
         edges = landmarks["ball_edge_a"], landmarks["ball_edge_b"]
         landmarks["ground_contact"] = [(edges[0][0] + edges[1][0]) / 2, edges[0][1] + 30]
-    still = Still.objects.create(
-        id=uuid4(),
+    still = StillFactory.create(
         enrolment=enrolment,
         phase=phase,
         club_class=case["club"],
         handedness=case["handedness"],
-        picture=ContentFile((STILLS / f"{name}.jpg").read_bytes(), f"{uuid4()}.jpg"),
-        sha256=uuid4().hex * 2,
+        picture__data=(STILLS / f"{name}.jpg").read_bytes(),
         width_px=case["width"],
         height_px=case["height"],
         **fields,
     )
-    payload = {"landmarks": landmarks, "click_sd_px": 1.5}
+    payload = {"landmarks": landmarks, "click_sd_px": CLICK_SD_PX}
     return record(enrolment, "impact", phase, payload, still=still)
 
 
@@ -79,30 +74,18 @@ def record(
     supersedes: Entry | None = None,
 ) -> Entry:
     computed = registry()[kind].compute(payload, Context(still))
-    entry = Entry.objects.create(
-        id=uuid4(),
+    entry: Entry = EntryFactory.create(
         enrolment=enrolment,
         kind=kind,
         phase=phase,
         still=still,
         payload=payload,
-        payload_sha256="0" * 64,
         warnings=list(computed.warnings),
         recorded_by=by,
         supersedes=supersedes,
     )
-    entry.measures.bulk_create(
-        entry.measures.model(
-            entry=entry,
-            name=value.name,
-            value=value.value,
-            unit=value.unit,
-            standard_uncertainty=value.standard_uncertainty,
-            low=value.low,
-            high=value.high,
-            source=value.source,
-        )
-        for value in computed.measures
+    Measure.objects.bulk_create(
+        Measure(entry=entry, **asdict(value)) for value in computed.measures
     )
     return entry
 
@@ -122,13 +105,4 @@ def shots(carry_m: float, ball_speed_m_s: float, club: str = "iron") -> dict[str
             for step in (-2, -1, 0, 1, 2)
         ],
         "entered_in": {"distance": "m", "speed": "m/s"},
-    }
-
-
-def putts(*holed_of_ten: int) -> dict[str, Any]:
-    return {
-        "putts": [
-            {"distance_m": distance, "holed": holed, "balls": 10}
-            for distance, holed in enumerate(holed_of_ten, 1)
-        ]
     }

@@ -37,10 +37,13 @@ def test_two_attempts_never_share_a_name() -> None:
     assert files.name_of(7, uuid4()) != name
 
 
-def test_remove_others_spares_other_reports_and_the_one_to_keep() -> None:
-    kept, left, other = (files.name_of(pk, uuid4()) for pk in (7, 7, 77))
-    for name in (kept, left, other):
+def test_what_is_stored_is_told_with_the_report_it_is_of() -> None:
+    one, other = (files.name_of(pk, uuid4()) for pk in (7, 77))
+    for name in (one, other):
         files.put(name, b"x")
-    Path(default_storage.path(f"{left}.part")).write_bytes(b"half")
-    files.remove_others(7, keep=kept)
-    assert names() == sorted(Path(name).name for name in (kept, other))
+    Path(default_storage.path(f"{one}.part")).write_bytes(b"half")
+    assert files.stored() == {one: 7, f"{one}.part": 7, other: 77}
+
+
+def test_before_the_first_report_nothing_is_stored() -> None:
+    assert files.stored() == {}

@@ -78,9 +78,16 @@ def test_a_real_change_gives_its_size_and_the_threshold() -> None:
     assert sentence.startswith("Up by 3.6 ball diameters: a real change, past the 0.")
 
 
-def test_a_difference_within_says_up_to_where() -> None:
+def test_a_difference_within_says_how_much_would_count() -> None:
     sentence = said(compared(rows(1.0, 1.2, 0.8), rows(1.3, 1.1, 1.5)))
-    assert sentence == "Within what we can measure: up to 0.9 ball diameters we claim no change."
+    assert sentence == (
+        "Up by 0.3 ball diameters, which may be chance: only more than 0.9 ball diameters counts."
+    )
+
+
+def test_none_within_is_called_none() -> None:
+    sentence = said(compared(rows(1.0, 1.2, 0.8), rows(1.0, 1.2, 0.8)))
+    assert sentence == "No difference; only more than 0.9 ball diameters counts."
 
 
 def test_a_change_for_the_worse_is_called_so() -> None:

@@ -7,6 +7,7 @@ from assessments.queries.findings import findings_for
 from assessments.reports.errors import NothingMeasured
 from assessments.reports.gather import gather
 from school.models import Account
+from tests.assessments.factories import FLIP, STRONG, putts
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
 from tests.lessons.factories import SessionFactory
@@ -39,7 +40,7 @@ def test_twice_as_many_entries_cost_no_more_queries(
     with django_assert_num_queries(3):
         gather(enrolment)
     for phase in ("intake", "exit"):
-        for name in (scene.FLIP, scene.STRONG, "05_driver_right_level"):
+        for name in (FLIP, STRONG, "05_driver_right_level"):
             scene.impact(enrolment, phase, name)
         scene.record(enrolment, "ball_flight", phase, scene.shots(200, 60, "driver"))
     with django_assert_num_queries(3):
@@ -69,14 +70,14 @@ def test_specialty_shots_stand_apart(instructor: Account) -> None:
 def test_practice_is_not_compared(instructor: Account) -> None:
     enrolment = scene.full_school(instructor)
     before = findings_for(enrolment)
-    scene.impact(enrolment, "practice", scene.FLIP)
+    scene.impact(enrolment, "practice", FLIP)
     assert findings_for(enrolment) == before
 
 
 def test_a_correction_takes_the_place_of_what_it_corrects(instructor: Account) -> None:
     enrolment = scene.full_school(instructor)
     wrong = enrolment.entries.get(kind="putting", phase="exit")
-    scene.record(enrolment, "putting", "exit", scene.putts(10, 10, 10), supersedes=wrong)
+    scene.record(enrolment, "putting", "exit", putts(10, 10, 10), supersedes=wrong)
     rate = next(one for one in findings_for(enrolment) if one.measure.name == "make_rate_3m")
     assert rate.exit is not None
     assert rate.exit.values == (100.0,)
@@ -104,7 +105,7 @@ def test_a_still_that_arrives_late_keeps_the_day_of_its_session() -> None:
 
 def test_a_doubtful_still_is_shown_but_stays_out_of_claims() -> None:
     enrolment = EnrolmentFactory.create()
-    scene.impact(enrolment, "intake", scene.FLIP)
+    scene.impact(enrolment, "intake", FLIP)
     doubtful = scene.impact(enrolment, "exit")
     doubtful.warnings = ["handedness_doubtful"]
     doubtful.save(update_fields=["warnings"])

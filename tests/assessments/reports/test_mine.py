@@ -114,3 +114,14 @@ def test_twice_as_many_schools_cost_no_more_queries(
             Report.objects.create(enrolment=one, **DONE)
         with django_assert_num_queries(3):
             my_schools(golfer)
+
+
+def test_a_school_with_something_to_read_comes_before_a_later_one(
+    enrolment: Enrolment, golfer: Account
+) -> None:
+    later = EnrolmentFactory.create(
+        golfer=golfer.golfer, school__starts_on=enrolment.school.ends_on + timedelta(days=30)
+    )
+    assert [mine.enrolment for mine in my_schools(golfer)] == [later, enrolment]
+    Report.objects.create(enrolment=enrolment, **DONE)
+    assert [mine.enrolment for mine in my_schools(golfer)] == [enrolment, later]

@@ -12,6 +12,7 @@ from assessments.models import Report
 from assessments.queries.reports import progress
 from assessments.reports import files
 from school.models import Account, Enrolment
+from tests.assessments.factories import putts
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
 from tests.lessons.factories import SessionFactory, VisitFactory, instructor_for
@@ -169,6 +170,6 @@ def test_twice_as_many_attendees_cost_no_more_queries(
     for _ in range(2):
         for one in EnrolmentFactory.create_batch(3, school=school):
             Report.objects.create(enrolment=one)
-            scene.record(one, "putting", "intake", scene.putts(5))
+            scene.record(one, "putting", "intake", putts(5))
         with django_assert_num_queries(4):
             progress(school)

@@ -15,6 +15,7 @@ from assessments.reports.errors import StillUnreadable
 from assessments.reports.gather import Picture, gather
 from assessments.reports.pictures import draw
 from school.models import Enrolment
+from tests.assessments.factories import FLIP
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
 
@@ -24,7 +25,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def enrolment() -> Enrolment:
     made: Enrolment = EnrolmentFactory.create()
-    scene.impact(made, "intake", scene.FLIP)
+    scene.impact(made, "intake", FLIP)
     scene.impact(made, "exit")
     return made
 

@@ -14,6 +14,7 @@ from assessments.reports.gather import gather
 from assessments.reports.render import render
 from school.models import Account
 from school.printing import PageReachesOut, Pdf
+from tests.assessments.factories import FLIP, STRONG
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
 
@@ -144,3 +145,18 @@ def filled(pdf: Pdf, folder: Path) -> list[float]:
         assert box is not None
         shares.append(box[3] / page.height)
     return shares
+
+
+@pytest.mark.parametrize("warnings", [[], ["handedness_doubtful"]])
+def test_a_table_full_of_words_stays_on_the_leaf_of_its_stills(
+    warnings: list[str], tmp_path: Path
+) -> None:
+    enrolment = EnrolmentFactory.create()
+    for phase, name in (("intake", STRONG), ("exit", FLIP)):
+        for swing in range(3):
+            entry = scene.impact(enrolment, phase, name, shift_px=swing / 4)
+            entry.warnings = warnings if phase == "intake" else []
+            entry.save(update_fields=["warnings"])
+    pdf = render(compose(gather(enrolment)))
+    assert pdf.pages == 4
+    assert min(filled(pdf, tmp_path)) > 0.5

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 from typing import NoReturn
+from uuid import UUID, uuid4
 
 import pytest
 from django.core.files.storage import default_storage
@@ -13,6 +14,7 @@ from django.utils import timezone
 
 from assessments.actions import reports as action
 from assessments.models import Report
+from assessments.reports import files
 from assessments.reports.errors import StillUnreadable
 from assessments.reports.files import FOLDER
 from school.actions import jobs
@@ -128,6 +130,48 @@ def test_what_a_killed_worker_left_goes_when_the_next_one_publishes(
     assert action.render_report(report.pk)
     report.refresh_from_db()
     assert files_left() == [Path(report.file).name]
+
+
+def test_what_a_worker_put_in_place_too_late_goes_with_the_next_report_made(
+    report: Report, press: object
+) -> None:
+    """It outlasted its lease, another published, and it died before it could look."""
+    late = files.name_of(report.pk, claimed(report))
+    lapse(report)
+    assert action.render_report(report.pk)
+    files.put(late, b"too late")
+    another = Report.objects.create(enrolment=EnrolmentFactory.create())
+    assert action.render_report(another.pk)
+    made = Report.objects.values_list("file", flat=True)
+    assert files_left() == sorted(Path(file).name for file in made)
+
+
+def test_what_others_have_at_work_or_finished_is_left_alone(report: Report, press: object) -> None:
+    claimed(report)
+    lapse(report)
+    at_work = files.name_of(report.pk, claimed(report))
+    unknown = files.name_of(report.pk + 1000, uuid4())
+    for name in (at_work, f"{at_work}.part", unknown):
+        files.put(name, b"x")
+    another = Report.objects.create(enrolment=EnrolmentFactory.create())
+    assert action.render_report(another.pk)
+    assert len(files_left()) == 4
+
+
+def test_what_a_dead_worker_left_goes_when_the_report_is_given_up(
+    report: Report, press: Callable[[Press], None]
+) -> None:
+    files.put(files.name_of(report.pk, claimed(report)), b"never published")
+    lapse(report)
+    press(fail(RuntimeError("boom")))
+    action.render_report(report.pk)
+    assert files_left() == []
+
+
+def claimed(report: Report) -> UUID:
+    token = jobs.claim(Report, report.pk)
+    assert token is not None
+    return token
 
 
 def fail(error: Exception) -> Press:

@@ -2,7 +2,7 @@ import math
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assessments.errors import EntryRefused
@@ -131,7 +131,6 @@ def test_an_empty_row_between_is_left_out_and_errors_still_find_their_row() -> N
     assert form.field_for("shots") is None
 
 
-@settings(deadline=None)
 @given(st.integers(0, 4000), st.integers(-900, 900), st.integers(10, 2400))
 def test_what_was_typed_comes_back_as_it_was_typed(carry: int, side: int, speed: int) -> None:
     """To one decimal, in yards and miles an hour."""

@@ -1,20 +1,17 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assessments.statistics.ball_speed import HIGHEST_READ_RATIO, ball_to_club_ratio
 
-CALM = settings(deadline=None)  # the first call warms caches up
 RESTITUTIONS, MASSES = st.floats(0, 1), st.floats(10, 1000)
 
 
-@CALM
 @given(RESTITUTIONS, MASSES, MASSES)
 def test_no_strike_doubles_the_speed(restitution: float, ball: float, head: float) -> None:
     assert 0 < ball_to_club_ratio(restitution, ball, head) < 2
 
 
-@CALM
 @given(st.floats(0, 0.99), MASSES, MASSES)
 def test_a_livelier_face_and_a_heavier_head_give_more(
     restitution: float, ball: float, head: float

@@ -1,17 +1,15 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assessments.statistics.intervals import mean, proportion, spread
 
-CALM = settings(deadline=None)  # the first call warms caches up
 COUNTS = st.integers(1, 200).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 SHOTS = st.lists(st.floats(-300, 300), min_size=2, max_size=10)
 
 
-@CALM
 @given(COUNTS)
 def test_a_share_lies_in_its_interval_and_both_within_0_and_1(count: tuple[int, int]) -> None:
     share = proportion(*count)
@@ -19,14 +17,12 @@ def test_a_share_lies_in_its_interval_and_both_within_0_and_1(count: tuple[int, 
     assert share.standard_uncertainty > 0
 
 
-@CALM
 @given(COUNTS)
 def test_misses_mirror_hits(count: tuple[int, int]) -> None:
     hits, misses = proportion(*count), proportion(count[1] - count[0], count[1])
     assert (hits.low, hits.high) == pytest.approx((1 - misses.high, 1 - misses.low), abs=1e-12)
 
 
-@CALM
 @given(COUNTS)
 def test_ten_times_the_putts_say_more(count: tuple[int, int]) -> None:
     few, many = proportion(*count), proportion(10 * count[0], 10 * count[1])
@@ -39,7 +35,6 @@ def test_counts_that_cannot_be(successes: int, trials: int) -> None:
         proportion(successes, trials)
 
 
-@CALM
 @given(SHOTS)
 def test_the_mean_lies_in_the_middle_of_its_interval(shots: list[float]) -> None:
     estimate = mean(shots, resolution=1.0)
@@ -47,7 +42,6 @@ def test_the_mean_lies_in_the_middle_of_its_interval(shots: list[float]) -> None
     assert math.isclose(estimate.low + estimate.high, 2 * estimate.value, abs_tol=1e-6)
 
 
-@CALM
 @given(SHOTS, st.floats(-100, 100))
 def test_a_shift_moves_the_mean_and_not_its_worth(shots: list[float], shift: float) -> None:
     moved, stayed = mean([shot + shift for shot in shots], 1.0), mean(shots, 1.0)
@@ -55,7 +49,6 @@ def test_a_shift_moves_the_mean_and_not_its_worth(shots: list[float], shift: flo
     assert moved.standard_uncertainty == pytest.approx(stayed.standard_uncertainty, abs=1e-9)
 
 
-@CALM
 @given(SHOTS)
 def test_a_spread_lies_in_its_interval(shots: list[float]) -> None:
     estimate = spread(shots, resolution=1.0)

@@ -236,3 +236,10 @@ def test_after_closing_one_is_told_that_the_report_is_older(
     School.objects.update(state="closed", closed_at="2027-05-10T09:00Z")
     page = text_of(client.post(address(session), typed(9, 5, 3), follow=True))
     assert "make the report again" in page
+
+
+def test_the_session_says_who_is_recorded_already(client: Client, session: Session) -> None:
+    recorded(session, 9, 5, 3)
+    text = client.get(reverse("session", args=[session.pk])).content.decode()
+    assert text.count("Recorded") == 1
+    assert text.count("btn-primary") == 1

@@ -155,11 +155,13 @@ def test_signed_out_one_is_asked_to_sign_in(
     assert answer.headers["Location"].startswith(reverse("sign_in"))
 
 
-@pytest.mark.parametrize("name", POSTS)
-def test_writing_needs_a_post(
-    name: str, url: Callable[[str], str], client_of: ClientOf, instructor: Account
+@pytest.mark.parametrize(
+    ("name", "page"), [("still_add", "entry_new"), ("still_record", "still_mark")]
+)
+def test_who_signed_in_again_while_sending_comes_back_to_the_page(
+    name: str, page: str, url: Callable[[str], str], client_of: ClientOf, instructor: Account
 ) -> None:
-    assert client_of(instructor).get(url(name)).status_code == 405
+    assert client_of(instructor).get(url(name)).headers["Location"] == url(page)
 
 
 @pytest.mark.parametrize("name", POSTS)

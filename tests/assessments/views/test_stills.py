@@ -8,10 +8,11 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from assessments.models import Entry, Still
 from lessons.models import Session
-from school.models import Account
+from school.models import Account, Consent
 from tests.assessments.factories import attendee_of, marking, marks_of, rendering, session_at
 from tests.factories import consented
 
@@ -119,6 +120,16 @@ def test_the_marking_page_is_told_all_that_it_needs(client: Client, still: Still
     }
 
 
+def test_the_marking_page_leads_back_and_says_when_filming_is_withdrawn(
+    client: Client, session: Session, still: Still
+) -> None:
+    page = text_of(client.get(reverse("still_mark", args=[still.pk])))
+    assert f'href="{address(session)}"' in page
+    assert "Not to be filmed" not in page
+    Consent.objects.update(withdrawn_at=timezone.now())
+    assert "Not to be filmed" in text_of(client.get(reverse("still_mark", args=[still.pk])))
+
+
 @pytest.mark.parametrize(
     ("fields", "is_asked_for"),
     [({"club_class": "driver"}, True), ({"club_class": "wedge"}, False)],
@@ -170,7 +181,7 @@ def test_who_marks_second_learns_of_the_first(client: Client, still: Still) -> N
     assert answer.context["marking"]["supersedes"] == str(Entry.objects.get().pk)
 
 
-@pytest.mark.parametrize("landmarks", ["", "[", "7", "null", '["ball"]'])
+@pytest.mark.parametrize("landmarks", ["", "[", "7", "null", '["ball"]', "[" * 20_000])
 def test_marks_that_did_not_arrive_are_asked_for_again(
     client: Client, still: Still, landmarks: str
 ) -> None:
@@ -184,6 +195,17 @@ def test_numbers_that_are_none_do_not_reach_the_page(client: Client, still: Stil
     answer = save(client, still, marks_of() | {"lead_wrist": [float("nan"), 4.0], "toe": [1, 2]})
     assert answer.status_code == 422
     assert answer.context["marking"]["posted"].keys().isdisjoint({"lead_wrist", "toe"})
+
+
+@pytest.mark.parametrize("landmarks", ['{"lead_wrist": [1%s, 4]}' % ("0" * 400), '{"\\ud800": 1}'])
+def test_what_no_page_sends_is_refused_in_words(
+    client: Client, still: Still, landmarks: str
+) -> None:
+    """A number too large for a float; half a character."""
+    form = {"landmarks": landmarks, "entry_id": str(uuid4())}
+    answer = client.post(reverse("still_record", args=[still.pk]), form)
+    assert answer.status_code == 422
+    assert "no readable position" in answer.context["errors"][0]
 
 
 def as_json(client: Client, still: Still, sent: object) -> Any:
@@ -203,6 +225,12 @@ def test_refused_json_says_why(client: Client, still: Still, sent: object) -> No
     answer = as_json(client, still, sent)
     assert answer.status_code == 422
     assert json.loads(answer.content)["errors"][0].endswith(".")
+
+
+def test_json_without_an_end_is_refused(client: Client, still: Still) -> None:
+    at = reverse("still_record", args=[still.pk])
+    answer = client.post(at, "[" * 20_000, content_type="application/json")
+    assert answer.status_code == 422
 
 
 def test_the_entry_shows_the_drawing_with_its_numbers_in_words(
@@ -227,3 +255,15 @@ def test_stills_stand_on_the_page_with_what_was_measured(client: Client, session
     save(client, Still.objects.earliest("uploaded_at"), marks_of())
     shown = client.get(address(session)).context["stills"]
     assert [one.standing is not None for one in shown] == [True, False]
+
+
+def test_stills_that_are_not_for_the_class_say_so_to_whoever_holds_the_tablet(
+    client: Client, session: Session, still: Still
+) -> None:
+    save(client, still, marks_of())
+    pages = [address(session), reverse("entry_detail", args=[Entry.objects.get().pk])]
+    assert all("Not for the class" in text_of(client.get(page)) for page in pages)
+    consented(attendee_of(session), "shown_in_class")
+    assert not any("Not for the class" in text_of(client.get(page)) for page in pages)
+    Consent.objects.filter(text__kind="shown_in_class").update(withdrawn_at=timezone.now())
+    assert all("Not for the class" in text_of(client.get(page)) for page in pages)

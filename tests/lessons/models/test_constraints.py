@@ -1,13 +1,11 @@
 """The invariants of the timetable, tried by going round the forms."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from django.db import IntegrityError, transaction
 
 from lessons.models import Bay, Hold, Hours, Place, Qualification, Squad, SquadMember, Walk
+from tests.constraints import refused
 from tests.factories import ProgrammeFactory, SchoolFactory
 from tests.lessons.factories import (
     BayFactory,
@@ -23,12 +21,6 @@ from tests.lessons.factories import (
 
 pytestmark = pytest.mark.django_db
 NINE = datetime(2027, 5, 7, 9, tzinfo=UTC)
-
-
-@contextmanager
-def refused() -> Iterator[None]:
-    with pytest.raises(IntegrityError), transaction.atomic():
-        yield
 
 
 def test_a_bay_is_held_once_a_quarter_hour() -> None:

@@ -80,6 +80,13 @@ def test_too_few_open_bays() -> None:
     ]
 
 
+def test_one_squad_and_a_bay_that_is_closed_all_day() -> None:
+    bays = (replace(tiny().bays[0], closed=every_slot(tiny().grid)),)
+    [words] = told(tiny(bays=bays))
+    assert "needs 1 slot" in words
+    assert words.endswith("Bay 1 can give none.")
+
+
 def test_too_few_instructor_hours_once_breaks_are_taken() -> None:
     ada = replace(tiny().instructors[0], max_run=1)
     bays = (tiny().bays[0], replace(tiny().bays[0], key="b2"))

@@ -17,6 +17,7 @@ FAULTY = [
     (tiny(grid=Grid(1, 4, 5, 60)), "Lunch after slot 5 lies outside a day of 4"),
     (tiny(squads=(squad("A"), squad("A"))), "squad key 'A' is used 2 times"),
     (tiny(bays=ONE.bays * 3), "bay key 'b1' is used 3 times"),
+    (tiny(grid=replace(ONE.grid, slot_times=(("9:00", "10:00"),))), "1 slots have a time"),
     (tiny(squads=(squad("A", size=5),)), "Squad A has 5 attendees"),
     (tiny(visits=(visit("p", slots=0),)), "P takes 0 slots"),
     (tiny(instructors=(replace(ONE.instructors[0], max_run=0),)), "Ada needs a load"),

@@ -82,6 +82,17 @@ def test_closed_bays_and_hours() -> None:
     ]
 
 
+def test_slots_are_named_by_the_clock_where_their_times_are_known() -> None:
+    times = (("9:00", "10:00"), ("10:00", "11:00"), ("12:00", "13:00"), ("13:00", "14:00"))
+    bay = replace(tiny().bays[0], closed=F({(0, 0), (0, 1), (0, 3)}))
+    grid = replace(tiny().grid, slot_times=times)
+    assert told(tiny(grid=grid, bays=(bay,), instructors=(person("ada", free={0, 1}),))) == [
+        "Ada is free on day 1 from 9:00 to 11:00 only.",
+        "Bay 1 is closed or taken on day 1 from 9:00 to 11:00, 13:00 to 14:00.",
+        "Squad A must have Putting, 1 slot (1 h).",
+    ]
+
+
 def test_qualification_and_hours() -> None:
     visits = (visit("intake", station="capture"), visit("putting", after=["intake"]))
     staff = (person("ada", "capture", free={2}), person("bob", "swing", free={0, 1}))

@@ -48,6 +48,15 @@ def test_a_small_school_makes_a_valid_problem() -> None:
     assert (problem.grid.days, problem.grid.slots_per_day, problem.grid.lunch_after) == (3, 8, 4)
 
 
+def test_slots_have_the_times_of_the_schools_clocks() -> None:
+    times = problem_for(SchoolFactory.create(time_zone="America/New_York")).grid.slot_times
+    assert (times[0], times[3], times[4]) == (
+        ("09:00", "09:45"),
+        ("11:15", "12:00"),
+        ("13:00", "13:45"),
+    )
+
+
 def test_a_squad_counts_its_members_and_its_left_handers() -> None:
     squad = SquadFactory.create()
     SquadMemberFactory.create(squad=squad)
@@ -137,7 +146,7 @@ def test_the_change_of_the_clocks_moves_no_slot(starts_on: date) -> None:
     offer_hours(instructor, school, time(9), time(16))
     slots = all_slots(school)
     assert slots[1, 0].starts_at - slots[0, 0].starts_at != timedelta(days=1)
-    assert {slot.lasts for slot in slots.values()} == {timedelta(minutes=45)}
+    assert {slot.ends_at - slot.starts_at for slot in slots.values()} == {timedelta(minutes=45)}
     assert only_person(school).available == set(slots)
 
 

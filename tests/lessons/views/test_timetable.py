@@ -7,6 +7,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from lessons.actions.plans import find_plan, request_plan
 from lessons.models import Hold, Plan
@@ -154,6 +155,16 @@ def test_beside_a_draft_the_published_timetable_can_be_seen(desk: Client) -> Non
     )
     assert draft.bay.name in page(desk, school)
     assert published.bay.name in page(desk, school, "?published")
+
+
+def test_a_closed_school_offers_no_other_timetable(desk: Client) -> None:
+    school = small_school()
+    planned(school)
+    School.objects.filter(pk=school.pk).update(state=School.State.CLOSED, closed_at=timezone.now())
+    text = page(desk, school)
+    assert "The school is closed" in text
+    assert "Make squads and a timetable" not in text
+    assert "Publish the draft" not in text
 
 
 def test_squads_show_members_left_handers_and_the_mean_handicap(desk: Client) -> None:

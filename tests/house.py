@@ -1,0 +1,227 @@
+"""A small house with something behind every address, for tests that knock at all doors."""
+
+import json
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+from django.contrib.auth.tokens import default_token_generator
+from django.utils import timezone
+from django.utils.encoding import force_bytes
+from django.utils.http import urlsafe_base64_encode
+
+from assessments.models import Entry, Report, Still
+from assessments.reports import files
+from lessons.models import Bay, Hold, Plan, Session, Squad
+from school.actions.enrolment import enrol
+from school.details import Agreement
+from school.models import Account, Enrolment, School
+from tests.assessments.factories import (
+    STRONG,
+    EntryFactory,
+    StillFactory,
+    marking,
+    rendering,
+)
+from tests.assessments.impact.marks import STILLS
+from tests.factories import ConsentTextFactory, SchoolFactory
+from tests.lessons.factories import (
+    BayFactory,
+    PlanFactory,
+    SessionFactory,
+    SquadFactory,
+    SquadMemberFactory,
+    instructor_for,
+)
+
+PARAGRAPH = "The strike moved forward from the first day to the third. Keep the ball where it is."
+
+
+@dataclass(frozen=True)
+class House:
+    """One running school with two attendees and a session at each of two stations."""
+
+    school: School
+    draft: School
+    attendee: Enrolment
+    impact: Session
+    paragraph: Session
+    plan: Plan
+    still: Still
+    fresh_still: Still
+    entry: Entry
+    report: Report
+    bay: Bay
+    hold: Hold
+    golfer: Account
+
+
+def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) -> House:
+    """A school of both golfers in which the instructor teaches; they do not lead it."""
+    soon = timezone.localdate() + timedelta(days=30)
+    school = SchoolFactory.create(starts_on=soon)
+    for kind in ("terms", "filming"):
+        ConsentTextFactory.create(kind=kind)
+    attendee, other = (_attendee(school, account) for account in (golfer, other_golfer))
+    squad = SquadFactory.create(school=school)
+    for enrolment in (attendee, other):
+        SquadMemberFactory.create(squad=squad, enrolment=enrolment)
+    instructor_for(instructor)
+    impact = _session(squad, instructor, "impact")
+    still, fresh_still = (_still(attendee, club) for club in ("iron", "wedge"))
+    bay = BayFactory.create()
+    draft = SchoolFactory.create(starts_on=soon, state=School.State.DRAFT)
+    return House(
+        school=school,
+        draft=draft,
+        attendee=attendee,
+        impact=impact,
+        paragraph=_session(squad, instructor, "coach_paragraph", plan=impact.plan),
+        plan=PlanFactory.create(school=draft),
+        still=still,
+        fresh_still=fresh_still,
+        entry=EntryFactory.create(
+            enrolment=attendee, kind="impact", payload=marking(), still=still, session=impact
+        ),
+        report=_report(attendee),
+        bay=bay,
+        hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
+        golfer=golfer,
+    )
+
+
+def _attendee(school: School, account: Account) -> Enrolment:
+    agreement = Agreement(frozenset({"filming"}), account.full_name)
+    return enrol(school=school, golfer=account.golfer, agreement=agreement, actor=None)
+
+
+def _session(squad: Squad, instructor: Account, kind: str, **fields: Any) -> Session:
+    made: Session = SessionFactory.create(
+        plan__school=squad.school,
+        squad=squad,
+        instructor=instructor.staff.instructor,
+        visit__phase="intake",
+        visit__station__slug=f"at-{kind}",
+        visit__station__entry_kind=kind,
+        **fields,
+    )
+    return made
+
+
+def _still(attendee: Enrolment, club: str) -> Still:
+    picture = (STILLS / f"{STRONG}.jpg").read_bytes()
+    made: Still = StillFactory.create(enrolment=attendee, club_class=club, picture__data=picture)
+    return made
+
+
+def _report(attendee: Enrolment) -> Report:
+    files.put("reports/made.pdf", b"%PDF-1.7 made")
+    return Report.objects.create(
+        enrolment=attendee, state="done", file="reports/made.pdf", content_sha256="0" * 64, pages=5
+    )
+
+
+def addresses(house: House) -> dict[str, list[Any]]:
+    """What each URL name is about here, in the order of its address; nothing if not listed."""
+    school, attendee = [house.school.pk], [house.attendee.pk]
+    at_station = [house.paragraph.pk, house.attendee.pk, "coach_paragraph"]
+    uid = urlsafe_base64_encode(force_bytes(house.golfer.pk))
+    return {
+        "choose_password": [uid, default_token_generator.make_token(house.golfer)],
+        **dict.fromkeys(SCHOOL_PAGES, school),
+        "school_open": [house.draft.pk],
+        **dict.fromkeys(ATTENDEE_PAGES, attendee),
+        "consent_withdraw": [house.attendee.pk, "filming"],
+        "ledger_reverse": [house.attendee.ledger.get().pk],
+        "plan_progress": [house.plan.pk],
+        "plan_publish": [house.plan.pk],
+        "hold_release": [house.school.pk, house.hold.pk],
+        "day_sheet": [house.school.pk, 1],
+        "my_day_on": [house.school.starts_on],
+        "session": [house.impact.pk],
+        "entry_new": at_station,
+        "still_add": [house.impact.pk, house.attendee.pk, "impact"],
+        "entry_detail": [house.entry.pk],
+        "still_mark": [house.still.pk],
+        "still_picture": [house.still.pk],
+        "still_overlay": [house.still.pk],
+        "still_record": [house.fresh_still.pk],
+        "report_download": [house.report.pk],
+        "report_again": [house.report.pk],
+    }
+
+
+SCHOOL_PAGES = (
+    *("school", "school_capacity", "school_close", "school_enrol", "school_import"),
+    *("timetable", "plan_request", "holds", "hours_set", "school_reports", "report_progress"),
+)
+ATTENDEE_PAGES = (
+    *("enrolment", "golfer_edit", "enrolment_cancel", "payment_add", "consent_give"),
+    "golfer_invite",
+)
+
+
+def writes(house: House) -> dict[str, dict[str, Any]]:
+    """What to send so that something changes, by URL name."""
+    return desk_writes(house) | lesson_writes(house) | station_writes()
+
+
+def desk_writes(house: House) -> dict[str, dict[str, Any]]:
+    newcomer = {"full_name": "Nell Newcomer", "email": "nell@example.org", "handedness": "left"}
+    return {
+        "school_new": {
+            "name": "Autumn",
+            "starts_on": house.school.starts_on,
+            "lead_instructor": house.school.lead_instructor.pk,
+            "capacity": 12,
+            "price": "960",
+            "time_zone": "Europe/London",
+        },
+        "school_open": {},
+        "school_capacity": {"capacity": 20},
+        "school_close": {"early": "on"},
+        "school_enrol": newcomer,
+        "school_import": {
+            "golfers": "name,handed,email\nNell Newcomer,left,n@example.org\n",
+            "confirm": "1",
+        },
+        "golfer_edit": newcomer,
+        "enrolment_cancel": {"why": "Fell ill"},
+        "payment_add": {"amount": "10", "method": "cash"},
+        "consent_give": {"kind": "terms", "given_by": house.golfer.full_name},
+        "consent_withdraw": {},
+        "golfer_invite": {},
+        "ledger_reverse": {"why": "Entered twice"},
+        "report_again": {},
+    }
+
+
+def lesson_writes(house: House) -> dict[str, dict[str, Any]]:
+    day, hours = house.school.starts_on, f"school{house.school.pk}"
+    return {
+        "plan_request": {"seconds": 20},
+        "plan_publish": {},
+        "holds": {
+            "note": "Private lesson",
+            "bay": house.bay.pk,
+            "day": house.school.ends_on,
+            "starts": "10:00",
+            "ends": "11:00",
+        },
+        "hold_release": {},
+        "hours_set": {f"{hours}-from_{day}": "09:00", f"{hours}-to_{day}": "12:00"},
+    }
+
+
+def station_writes() -> dict[str, dict[str, Any]]:
+    return {
+        "entry_new": {"entry_id": uuid4(), "text": PARAGRAPH},
+        "still_add": {
+            "still_id": uuid4(),
+            "club_class": "driver",
+            "shot_kind": "full",
+            "picture": rendering(),
+        },
+        "still_record": {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])},
+    }

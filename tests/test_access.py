@@ -1,0 +1,229 @@
+"""Every address, tried by everybody: who may see it, who may write by it, and nobody else.
+
+200 and 302 are what a page or a button answers to who may use it; 404 is what it answers to all
+others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
+"""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.core.files.storage import default_storage
+from django.test import Client
+from django.urls import reverse
+
+from school.models import Account
+from tests.house import House, addresses, build_house, writes
+from tests.lessons.factories import SessionFactory, instructor_for
+from tests.test_guards import patterns
+
+pytestmark = pytest.mark.django_db
+ClientOf = Callable[[Account | None], Client]
+
+CAST = (
+    *("owner", "front_desk", "instructor", "other_instructor"),
+    *("golfer", "other_golfer", "stranger", "signed_out"),
+)
+
+SEES = """
+                   owner desk instr. other golfer other stranger out
+home                302  302  302    302   302    302   200      in
+sign_in             302  302  302    302   302    302   302      200
+sign_out            405  405  405    405   405    405   405      405
+choose_password     302  302  302    302   302    302   302      302
+
+desk                200  200  404    404   404    404   404      in
+school_new          200  200  404    404   404    404   404      in
+school              200  200  404    404   404    404   404      in
+school_enrol        200  200  404    404   404    404   404      in
+school_import       200  200  404    404   404    404   404      in
+enrolment           200  200  404    404   404    404   404      in
+golfer_edit         200  200  404    404   404    404   404      in
+school_open         405  405  404    404   404    404   404      in
+school_capacity     405  405  404    404   404    404   404      in
+school_close        405  405  404    404   404    404   404      in
+enrolment_cancel    405  405  404    404   404    404   404      in
+payment_add         405  405  404    404   404    404   404      in
+consent_give        405  405  404    404   404    404   404      in
+consent_withdraw    405  405  404    404   404    404   404      in
+golfer_invite       405  405  404    404   404    404   404      in
+ledger_reverse      405  405  404    404   404    404   404      in
+
+timetable           200  200  404    404   404    404   404      in
+plan_progress       200  200  404    404   404    404   404      in
+holds               200  200  404    404   404    404   404      in
+plan_request        405  405  404    404   404    404   404      in
+plan_publish        405  405  404    404   404    404   404      in
+hold_release        405  405  404    404   404    404   404      in
+owner               200  404  404    404   404    404   404      in
+day_sheet           200  200  200    404   404    404   404      in
+session             200  200  200    404   404    404   404      in
+my_day              404  404  200    200   404    404   404      in
+my_day_on           404  404  200    200   404    404   404      in
+my_hours            404  404  200    200   404    404   404      in
+hours_set           404  404  405    405   404    404   404      in
+
+entry_new           404  404  200    404   404    404   404      in
+still_mark          404  404  200    404   404    404   404      in
+entry_detail        200  200  200    404   200    404   404      in
+still_picture       200  200  200    404   200    404   404      in
+still_overlay       200  200  200    404   200    404   404      in
+report_download     200  200  200    404   200    404   404      in
+school_reports      200  200  404    404   404    404   404      in
+report_progress     200  200  404    404   404    404   404      in
+mine                404  404  404    404   200    200   404      in
+still_add           404  404  302    404   404    404   404      in
+still_record        404  404  302    404   404    404   404      in
+report_again        405  405  405    405   405    405   405      in
+"""
+
+WRITES = """
+                   owner desk instr. other golfer other stranger out
+school_new          302  302  404    404   404    404   404      in
+school_open         302  302  404    404   404    404   404      in
+school_capacity     302  302  404    404   404    404   404      in
+school_close        302  302  404    404   404    404   404      in
+school_enrol        302  302  404    404   404    404   404      in
+school_import       302  302  404    404   404    404   404      in
+golfer_edit         302  302  404    404   404    404   404      in
+enrolment_cancel    302  302  404    404   404    404   404      in
+payment_add         302  302  404    404   404    404   404      in
+consent_give        302  302  404    404   404    404   404      in
+consent_withdraw    302  302  404    404   404    404   404      in
+golfer_invite       200  200  404    404   404    404   404      in
+ledger_reverse      302  302  404    404   404    404   404      in
+
+plan_request        302  302  404    404   404    404   404      in
+plan_publish        302  302  404    404   404    404   404      in
+holds               302  302  404    404   404    404   404      in
+hold_release        302  302  404    404   404    404   404      in
+hours_set           404  404  302    302   404    404   404      in
+
+entry_new           404  404  302    404   404    404   404      in
+still_add           404  404  302    404   404    404   404      in
+still_record        404  404  302    404   404    404   404      in
+report_again        302  302  404    404   404    404   404      in
+"""
+
+
+def read(table: str) -> dict[str, dict[str, str]]:
+    """What each of the cast is answered, by URL name."""
+    rows = [line.split() for line in table.splitlines()[2:] if line]
+    return {name: dict(zip(CAST, answers, strict=True)) for name, *answers in rows}
+
+
+MAY_SEE, MAY_WRITE = read(SEES), read(WRITES)
+DONE = ("200", "302")
+WRITERS = [(name, who) for name in MAY_WRITE for who in CAST if MAY_WRITE[name][who] in DONE]
+
+
+@pytest.fixture
+def cast(request: pytest.FixtureRequest) -> dict[str, Account | None]:
+    return {who: request.getfixturevalue(who) for who in CAST[:-1]} | {"signed_out": None}
+
+
+@pytest.fixture
+def house(cast: dict[str, Any]) -> House:
+    """The golfers are of one school; the other instructor teaches in another."""
+    SessionFactory.create(instructor=instructor_for(cast["other_instructor"]))
+    return build_house(
+        golfer=cast["golfer"], other_golfer=cast["other_golfer"], instructor=cast["instructor"]
+    )
+
+
+@pytest.fixture
+def clients(cast: dict[str, Account | None], client_of: ClientOf) -> dict[str, Client]:
+    return {who: client_of(account) for who, account in cast.items()}
+
+
+@pytest.fixture
+def address(house: House) -> Callable[[str], str]:
+    arguments = addresses(house)
+    return lambda name: reverse(name, args=arguments.get(name, []))
+
+
+def answered(answer: Any) -> str:
+    if answer.status_code == 302 and answer.headers["Location"].startswith("/sign-in/?next="):
+        return "in"
+    return str(answer.status_code)
+
+
+def stored() -> dict[str, Any]:
+    """Every row of ours and the name of every file."""
+    ours = [model for app in ("school", "lessons", "assessments") for model in models_of(app)]
+    rows = {str(model._meta): list(model.objects.order_by("pk").values()) for model in ours}
+    return rows | {"files": sorted(files_under(""))}
+
+
+def models_of(app: str) -> list[Any]:
+    return list(apps.get_app_config(app).get_models(include_auto_created=True))
+
+
+def files_under(folder: str) -> Iterator[str]:
+    if folder and not default_storage.exists(folder):
+        return
+    folders, names = default_storage.listdir(folder)
+    yield from (f"{folder}/{name}" for name in names)
+    for inner in folders:
+        yield from files_under(f"{folder}/{inner}".lstrip("/"))
+
+
+def test_every_address_stands_in_the_table() -> None:
+    assert sorted(MAY_SEE) == sorted(str(entry.name) for _, entry in patterns())
+
+
+def test_who_sees_what(clients: dict[str, Client], address: Callable[[str], str]) -> None:
+    before = stored()
+    seen = {
+        name: {who: answered(client.get(address(name))) for who, client in clients.items()}
+        for name in MAY_SEE
+    }
+    assert seen == MAY_SEE
+    assert stored() == before
+
+
+def test_who_may_not_write_changes_nothing(
+    house: House,
+    clients: dict[str, Client],
+    address: Callable[[str], str],
+    messages: list[Any],
+) -> None:
+    before, sent = stored(), len(messages)
+    for name, answers in MAY_WRITE.items():
+        for who, wanted in answers.items():
+            if wanted not in DONE:
+                answer = clients[who].post(address(name), writes(house)[name])
+                assert (name, who, answered(answer)) == (name, who, wanted)
+        assert (name, stored(), len(messages)) == (name, before, sent)
+
+
+@pytest.mark.parametrize(("name", "who"), WRITERS)
+def test_who_may_write_does(
+    name: str,
+    who: str,
+    house: House,
+    clients: dict[str, Client],
+    address: Callable[[str], str],
+) -> None:
+    before = stored()
+    answer = clients[who].post(address(name), writes(house)[name])
+    assert answered(answer) == MAY_WRITE[name][who]
+    assert stored() != before
+
+
+def test_what_only_shows_takes_nothing_that_is_sent(
+    clients: dict[str, Client], address: Callable[[str], str]
+) -> None:
+    before = stored()
+    only_shown = MAY_SEE.keys() - MAY_WRITE.keys()
+    for name in sorted(only_shown, key=lambda name: name == "sign_out"):  # that one ends it
+        for client in clients.values():
+            client.post(address(name))
+    assert stored() == before
+
+
+def test_no_job_opens_the_admin(clients: dict[str, Client]) -> None:
+    for page in ("index", "school_account_changelist", "assessments_still_changelist"):
+        answers = {client.get(reverse(f"admin:{page}")).status_code for client in clients.values()}
+        assert answers == {302}
