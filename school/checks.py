@@ -6,6 +6,7 @@ import ctypes
 import ctypes.util
 from collections.abc import Sequence
 from typing import Any
+from zoneinfo import available_timezones
 
 from django.apps import AppConfig
 from django.conf import settings
@@ -56,6 +57,22 @@ def gateway(
             )
         ]
     return []
+
+
+@checks.register()
+def time_zone(
+    app_configs: Sequence[AppConfig] | None = None, **kwargs: Any
+) -> list[checks.CheckMessage]:
+    """Stop a site whose own time zone does not exist; days of takings are closed by it."""
+    if settings.HOUSE_TIME_ZONE in available_timezones():
+        return []
+    return [
+        checks.Error(
+            f"“{settings.HOUSE_TIME_ZONE}” is no time zone.",
+            hint="Write MARRAM_TIME_ZONE like Europe/London.",
+            id="school.E002",
+        )
+    ]
 
 
 def missing_libraries() -> list[str]:

@@ -95,14 +95,15 @@ def _score(
     reasons = []
     if has_reference:
         reasons.append(f"the reference names {candidate.name}")
-    if has_name:
+        if has_name:
+            reasons.append("the name is in the text too")
+    elif has_name:
         reasons.append(f"the name {candidate.name} is in the text")
-    if not has_reference and not has_name:
-        is_only_one = is_only_one and is_exact and line.amount == candidate.due
-        score = AMOUNT if is_only_one else 0
-        reasons.append(f"nobody else owes this; {candidate.name} does")
-    if amount_words:
+    if reasons:
         reasons.append(amount_words)
+    else:
+        score = AMOUNT if is_only_one and line.amount == candidate.due else 0
+        reasons.append(f"only {candidate.name} owes exactly this")
     is_certain = has_reference and len(named) == 1 and candidate.due >= line.amount
     return Suggestion(
         line, candidate, score, _sentence(reasons), is_certain and (is_exact or has_name)

@@ -4,6 +4,7 @@ import ctypes
 from typing import NoReturn
 
 import pytest
+from pytest_django.fixtures import Settings
 
 from school import checks
 
@@ -22,3 +23,10 @@ def test_without_pango_one_line_says_how_to_install_it(monkeypatch: pytest.Monke
     assert "apt install libpango-1.0-0" in str(warning.hint)
     assert "brew install pango" in str(warning.hint)
     assert not warning.is_serious()
+
+
+def test_a_time_zone_that_is_none_stops_the_site(settings: Settings) -> None:
+    assert checks.time_zone() == []
+    settings.HOUSE_TIME_ZONE = "Europe/Nowhere"
+    (found,) = checks.time_zone()
+    assert (found.id, "Europe/Nowhere" in found.msg) == ("school.E002", True)

@@ -43,7 +43,7 @@ def first(one: WaitingLine, *candidates: Candidate) -> Suggestion | None:
         (
             "THISTLEWOOD MAREN M000012",
             "100.00",
-            "The reference names Maren Thistlewood, the name Maren Thistlewood is in the text, "
+            "The reference names Maren Thistlewood, the name is in the text too, "
             "and £620.00 would still be owed.",
             True,
         ),
@@ -56,14 +56,14 @@ def first(one: WaitingLine, *candidates: Candidate) -> Suggestion | None:
         (
             "M000012 M000013 Maren Thistlewood",
             "720.00",
-            "The reference names Maren Thistlewood, the name Maren Thistlewood is in the text, "
+            "The reference names Maren Thistlewood, the name is in the text too, "
             "and the amount is the whole balance.",
             False,
         ),
         (
             "M000012 Maren Thistlewood",
             "800.00",
-            "The reference names Maren Thistlewood, the name Maren Thistlewood is in the text, "
+            "The reference names Maren Thistlewood, the name is in the text too, "
             "and the amount is £80.00 more than is owed.",
             False,
         ),
@@ -76,7 +76,7 @@ def first(one: WaitingLine, *candidates: Candidate) -> Suggestion | None:
         (
             "golf",
             "720.00",
-            "Nobody else owes this; Maren Thistlewood does, and the amount is the whole balance.",
+            "Only Maren Thistlewood owes exactly this.",
             False,
         ),
     ],

@@ -52,13 +52,13 @@ def test_the_settings_name_the_gateway(settings: Settings) -> None:
 @pytest.mark.parametrize("name", ["nowhere", "parts"])
 def test_a_gateway_that_is_none_stops_the_site(settings: Settings, name: str) -> None:
     settings.PAYMENT_GATEWAY = name
-    (found,) = gateway_check(None)
+    (found,) = gateway_check()
     assert (found.id, name in found.msg) == ("school.E001", True)
 
 
 def test_the_gateways_name_fits_its_column() -> None:
     assert len(GATEWAY.name) <= 20
-    assert gateway_check(None) == []
+    assert gateway_check() == []
 
 
 @pytest.mark.parametrize(

@@ -120,8 +120,12 @@ def test_a_statement_has_every_entry_and_when_the_rest_is_due(
         assert words in text, words
 
 
-def test_a_deposit_not_yet_paid_is_due_since(desk: Client, enrolment: Enrolment) -> None:
+def test_a_deposit_is_due_at_once_and_then_has_been(
+    desk: Client, enrolment: Enrolment, monkeypatch: pytest.MonkeyPatch
+) -> None:
     pay(enrolment, "100.00")
+    assert "€200.00 is due today" in statement(desk, enrolment)
+    monkeypatch.setattr("school.views.papers.today_at", lambda school: date(2990, 1, 1))
     text = statement(desk, enrolment)
     assert "€200.00 has been due since" in text
     assert "€900.00 by 9 April 2999" in text
@@ -178,6 +182,17 @@ def test_to_others_there_are_no_papers(
     client = client_of(request.getfixturevalue(who))
     assert client.get(f"/receipts/{pay(enrolment).pk}/").status_code == 404
     assert client.get(f"/statements/{enrolment.pk}/").status_code == 404
+
+
+def test_the_desk_and_the_golfer_find_their_papers(
+    desk: Client, golfer: Account, client_of: ClientOf, enrolment: Enrolment
+) -> None:
+    entry = pay(enrolment)
+    page = desk.get(f"/attendees/{enrolment.pk}/").content.decode()
+    assert f"/receipts/{entry.pk}/" in page
+    assert f"/statements/{enrolment.pk}/" in page
+    mine = client_of(golfer).get("/mine/").content.decode()
+    assert f"/pay-online/{enrolment.pk}/" in mine
 
 
 def test_only_a_payment_has_a_receipt(desk: Client, enrolment: Enrolment) -> None:
