@@ -117,9 +117,16 @@ def _refuse_heic(head: bytes) -> None:
         )
 
 
-def _bare_pixels(file: File[bytes]) -> Image.Image:
-    # Once imported, WeasyPrint has Pillow make up what is missing, in the whole process.
+def demand_whole_pictures() -> None:
+    """Have Pillow refuse a cut-short picture.
+
+    Once imported, WeasyPrint has it make up what is missing, in the whole process.
+    """
     ImageFile.LOAD_TRUNCATED_IMAGES = False
+
+
+def _bare_pixels(file: File[bytes]) -> Image.Image:
+    demand_whole_pictures()
     try:
         with Image.open(file, formats=READABLE) as picture:
             _refuse_bomb(picture)

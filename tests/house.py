@@ -3,6 +3,7 @@
 import json
 from dataclasses import dataclass
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -26,6 +27,14 @@ from tests.assessments.factories import (
 )
 from tests.assessments.impact.marks import STILLS
 from tests.factories import ConsentTextFactory, SchoolFactory
+from tests.house_desk import (
+    Desk,
+    build_desk,
+    desk_addresses,
+    money_writes,
+    people_writes,
+    public_writes,
+)
 from tests.lessons.factories import (
     BayFactory,
     PlanFactory,
@@ -55,12 +64,13 @@ class House:
     bay: Bay
     hold: Hold
     golfer: Account
+    desk: Desk
 
 
 def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) -> House:
     """A school of both golfers in which the instructor teaches; they do not lead it."""
     soon = timezone.localdate() + timedelta(days=30)
-    school = SchoolFactory.create(starts_on=soon)
+    school = SchoolFactory.create(starts_on=soon, deposit=Decimal(240))
     for kind in ("terms", "filming"):
         ConsentTextFactory.create(kind=kind)
     attendee, other = (_attendee(school, account) for account in (golfer, other_golfer))
@@ -88,6 +98,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
+        desk=build_desk(attendee=attendee, overpaid=other, instructor=instructor),
     )
 
 
@@ -133,7 +144,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "school_open": [house.draft.pk],
         **dict.fromkeys(ATTENDEE_PAGES, attendee),
         "consent_withdraw": [house.attendee.pk, "filming"],
-        "ledger_reverse": [house.attendee.ledger.get().pk],
+        "ledger_reverse": [house.attendee.ledger.get(kind="charge").pk],
         "plan_progress": [house.plan.pk],
         "plan_publish": [house.plan.pk],
         "hold_release": [house.school.pk, house.hold.pk],
@@ -149,6 +160,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "still_record": [house.fresh_still.pk],
         "report_download": [house.report.pk],
         "report_again": [house.report.pk],
+        **desk_addresses(house.desk, house.attendee),
     }
 
 
@@ -164,7 +176,15 @@ ATTENDEE_PAGES = (
 
 def writes(house: House) -> dict[str, dict[str, Any]]:
     """What to send so that something changes, by URL name."""
-    return desk_writes(house) | lesson_writes(house) | station_writes()
+    desk, attendee = house.desk, house.attendee
+    return {
+        **desk_writes(house),
+        **people_writes(desk, attendee),
+        **money_writes(desk, attendee),
+        **public_writes(desk),
+        **lesson_writes(house),
+        **station_writes(),
+    }
 
 
 def desk_writes(house: House) -> dict[str, dict[str, Any]]:
@@ -176,6 +196,7 @@ def desk_writes(house: House) -> dict[str, dict[str, Any]]:
             "lead_instructor": house.school.lead_instructor.pk,
             "capacity": 12,
             "price": "960",
+            "deposit": "240",
             "time_zone": "Europe/London",
         },
         "school_open": {},
@@ -187,7 +208,6 @@ def desk_writes(house: House) -> dict[str, dict[str, Any]]:
             "confirm": "1",
         },
         "golfer_edit": newcomer,
-        "enrolment_cancel": {"why": "Fell ill"},
         "payment_add": {"amount": "10", "method": "cash"},
         "consent_give": {"kind": "terms", "given_by": house.golfer.full_name},
         "consent_withdraw": {},

@@ -1,6 +1,6 @@
 """Every address, tried by everybody: who may see it, who may write by it, and nobody else.
 
-200 and 302 are what a page or a button answers to who may use it; 404 is what it answers to all
+200, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to all
 others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
 """
 
@@ -15,6 +15,7 @@ from django.urls import reverse
 
 from school.models import Account
 from tests.house import House, addresses, build_house, writes
+from tests.house_desk import queries
 from tests.lessons.factories import SessionFactory, instructor_for
 from tests.test_guards import patterns
 
@@ -32,6 +33,19 @@ home                302  302  302    302   302    302   200      in
 sign_in             302  302  302    302   302    302   302      200
 sign_out            405  405  405    405   405    405   405      405
 choose_password     302  302  302    302   302    302   302      302
+sign_in_code        302  302  302    302   302    302   302      200
+sign_in_code_enter  302  302  302    302   302    302   302      302
+
+public_schools      200  200  200    200   200    200   200      200
+public_school       200  200  200    200   200    200   200      200
+join_start          200  200  200    200   200    200   200      200
+join_page           200  200  200    200   200    200   200      200
+join_later          200  200  200    200   200    200   200      200
+join_done           200  200  200    200   200    200   200      200
+offer_answer        200  200  200    200   200    200   200      200
+sandbox             200  200  200    200   200    200   200      200
+join_resume         302  302  302    302   302    302   302      302
+checkout_return     302  302  302    302   302    302   302      302
 
 desk                200  200  404    404   404    404   404      in
 school_new          200  200  404    404   404    404   404      in
@@ -43,12 +57,42 @@ golfer_edit         200  200  404    404   404    404   404      in
 school_open         405  405  404    404   404    404   404      in
 school_capacity     405  405  404    404   404    404   404      in
 school_close        405  405  404    404   404    404   404      in
-enrolment_cancel    405  405  404    404   404    404   404      in
+enrolment_cancel    200  200  404    404   404    404   404      in
 payment_add         405  405  404    404   404    404   404      in
 consent_give        405  405  404    404   404    404   404      in
 consent_withdraw    405  405  404    404   404    404   404      in
 golfer_invite       405  405  404    404   404    404   404      in
 ledger_reverse      405  405  404    404   404    404   404      in
+offer_seat          405  405  404    404   404    404   404      in
+seat_override       405  405  404    404   404    404   404      in
+discount_add        405  405  404    404   404    404   404      in
+refund_add          405  405  404    404   404    404   404      in
+
+search              200  200  404    404   404    404   404      in
+duplicates          200  200  404    404   404    404   404      in
+golfer              200  200  404    404   404    404   404      in
+golfer_merge        200  200  404    404   404    404   404      in
+enrolment_move      200  200  404    404   404    404   404      in
+school_export       200  200  404    404   404    404   404      in
+audit_trail         200  200  404    404   404    404   404      in
+messages            200  200  404    404   404    404   404      in
+message             200  200  404    404   404    404   404      in
+message_again       405  405  405    405   405    405   405      in
+my_calendar         404  404  404    404   200    404   404      in
+
+cashbook            200  200  404    404   404    404   404      in
+day_close           200  200  404    404   404    404   404      in
+bank_import         200  200  404    404   404    404   404      in
+bank_match          200  200  404    404   404    404   404      in
+bank_match_certain  405  405  404    404   404    404   404      in
+bank_match_one      405  405  404    404   404    404   404      in
+bank_set_aside      405  405  404    404   404    404   404      in
+bank_take_up        405  405  404    404   404    404   404      in
+pay                 200  404  404    404   404    404   404      in
+pay_reverse         405  404  404    404   404    404   404      in
+receipt             200  200  404    404   200    404   404      in
+statement           200  200  404    404   200    404   404      in
+pay_online          404  404  404    404   200    404   404      in
 
 timetable           200  200  404    404   404    404   404      in
 plan_progress       200  200  404    404   404    404   404      in
@@ -93,6 +137,32 @@ consent_give        302  302  404    404   404    404   404      in
 consent_withdraw    302  302  404    404   404    404   404      in
 golfer_invite       200  200  404    404   404    404   404      in
 ledger_reverse      302  302  404    404   404    404   404      in
+offer_seat          302  302  404    404   404    404   404      in
+seat_override       302  302  404    404   404    404   404      in
+discount_add        302  302  404    404   404    404   404      in
+refund_add          302  302  404    404   404    404   404      in
+
+join_start          302  302  302    302   302    302   302      302
+join_page           302  302  302    302   302    302   302      302
+join_later          302  302  302    302   302    302   302      302
+offer_answer        302  302  302    302   302    302   302      302
+checkout_return     204  204  204    204   204    204   204      204
+pay_online          404  404  404    404   302    404   404      in
+
+golfer_merge        302  302  404    404   404    404   404      in
+enrolment_move      302  302  404    404   404    404   404      in
+school_export       200  200  404    404   404    404   404      in
+message             302  302  404    404   404    404   404      in
+message_again       302  302  404    404   404    404   404      in
+
+day_close           302  302  404    404   404    404   404      in
+bank_import         302  302  404    404   404    404   404      in
+bank_match_certain  302  302  404    404   404    404   404      in
+bank_match_one      302  302  404    404   404    404   404      in
+bank_set_aside      302  302  404    404   404    404   404      in
+bank_take_up        302  302  404    404   404    404   404      in
+pay                 302  404  404    404   404    404   404      in
+pay_reverse         302  404  404    404   404    404   404      in
 
 plan_request        302  302  404    404   404    404   404      in
 plan_publish        302  302  404    404   404    404   404      in
@@ -114,7 +184,7 @@ def read(table: str) -> dict[str, dict[str, str]]:
 
 
 MAY_SEE, MAY_WRITE = read(SEES), read(WRITES)
-DONE = ("200", "302")
+DONE = ("200", "204", "302")
 WRITERS = [(name, who) for name in MAY_WRITE for who in CAST if MAY_WRITE[name][who] in DONE]
 
 
@@ -139,8 +209,8 @@ def clients(cast: dict[str, Account | None], client_of: ClientOf) -> dict[str, C
 
 @pytest.fixture
 def address(house: House) -> Callable[[str], str]:
-    arguments = addresses(house)
-    return lambda name: reverse(name, args=arguments.get(name, []))
+    arguments, asked = addresses(house), queries(house.desk)
+    return lambda name: reverse(name, args=arguments.get(name, []), query=asked.get(name))
 
 
 def answered(answer: Any) -> str:

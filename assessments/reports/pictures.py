@@ -10,7 +10,7 @@ from PIL import Image
 from assessments.impact.errors import StillRefused
 from assessments.impact.measures import measure_still
 from assessments.impact.overlay import crop_around, draw_overlay
-from assessments.pictures import LABEL_FONT, as_jpeg
+from assessments.pictures import LABEL_FONT, as_jpeg, demand_whole_pictures
 from assessments.reports.errors import StillUnreadable
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ def draw(picture: Picture, *, ball_px: float) -> bytes:
     StillUnreadable
         If the file is gone or is no picture, or the marks do not belong to it.
     """
+    demand_whole_pictures()
     try:
         with default_storage.open(picture.file) as file, Image.open(file) as still:
             still.load()
