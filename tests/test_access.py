@@ -1,7 +1,7 @@
 """Every address, tried by everybody: who may see it, who may write by it, and nobody else.
 
-200, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to all
-others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
+200, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to
+all others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
 """
 
 from collections.abc import Callable, Iterator
@@ -290,6 +290,29 @@ def test_what_only_shows_takes_nothing_that_is_sent(
     for name in sorted(only_shown, key=lambda name: name == "sign_out"):  # that one ends it
         for client in clients.values():
             client.post(address(name))
+    assert stored() == before
+
+
+MADE_UP = {
+    "join_resume": ["made-up"],
+    "join_later": ["made-up"],
+    "join_done": ["made-up"],
+    "join_page": ["made-up", "you"],
+    "offer_answer": ["1:made-up"],
+    "sandbox": [],
+}
+
+
+def test_who_was_given_no_link_finds_nothing(house: House, clients: dict[str, Client]) -> None:
+    """What is open to anybody opens by a secret or a signature, to the owner too."""
+    before, sent = stored(), writes(house)
+    for client in clients.values():
+        for name, made_up in MADE_UP.items():
+            at = reverse(name, args=made_up)
+            answers = client.get(at), client.post(at, sent.get(name))
+            assert (name, [each.status_code for each in answers]) == (name, [404, 404])
+        answer = client.post(reverse("checkout_return"), {"answer": house.desk.asked})
+        assert answer.status_code == 400
     assert stored() == before
 
 

@@ -90,6 +90,9 @@ def test_a_file_is_saved_under_no_name_that_adds_a_header(
     assert not {"\r", "\n", "\\", "/"} & set(said)
 
 
+SIGNED_BY_A_GATEWAY = {"checkout_return"}  # its server has no page of ours
+
+
 def test_without_the_token_of_its_page_no_button_works(
     house: House, owner: Account, instructor: Account
 ) -> None:
@@ -98,7 +101,8 @@ def test_without_the_token_of_its_page_no_button_works(
         client.force_login(account)
         for name, typed in writes(house).items():
             at = reverse(name, args=addresses(house).get(name, []))
-            assert client.post(at, typed).status_code == 403, name
+            if name not in SIGNED_BY_A_GATEWAY:
+                assert client.post(at, typed).status_code == 403, name
 
 
 @pytest.mark.parametrize(
