@@ -12,12 +12,14 @@ from tests.factories import ConsentTextFactory, GolferFactory, ProgrammeFactory,
 
 ClientOf = Callable[[Account | None], Client]
 
-GETS = ["desk", "school_new", "school", "school_enrol", "school_import", "enrolment", "golfer_edit"]
+GETS = [
+    *("desk", "school_new", "school", "school_enrol", "school_import"),
+    *("enrolment", "golfer_edit", "enrolment_cancel"),
+]
 POSTS = [
     "school_open",
     "school_capacity",
     "school_close",
-    "enrolment_cancel",
     "payment_add",
     "consent_give",
     "consent_withdraw",
