@@ -199,7 +199,7 @@ def take_a_payment_and_invite(desk: Device) -> str:
     desk.page.goto("/schools/")
     desk.follow("Kelp Bay school")
     desk.follow("Maren Thistlewood")
-    desk.page.get_by_label("Amount").fill("980")
+    desk.page.get_by_label("Amount*", exact=True).fill("980")
     desk.press("Record the payment")
     desk.sees("settled")
     desk.press("Make a sign-in link")
