@@ -3,10 +3,12 @@
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
+from django.urls import reverse
 
 from school.actions.audit import note
+from school.actions.messages import send
 from school.errors import MoneyError
-from school.models import Account, Enrolment, LedgerEntry
+from school.models import Account, Enrolment, LedgerEntry, MessageKind
 from school.queries.money import enrolment_money
 from school.wording import format_money
 
@@ -34,7 +36,7 @@ def record_payment(
 def enter_payment(
     enrolment: Enrolment, amount: Decimal, method: str, actor: Account | None, memo: str = ""
 ) -> LedgerEntry:
-    """The same as `record_payment`, in the caller's transaction."""
+    """The same as `record_payment`, in the caller's transaction; the golfer gets a receipt."""
     refuse_unless_money(amount)
     refuse_unless_method(method)
     entry = LedgerEntry.objects.create(
@@ -51,6 +53,17 @@ def enter_payment(
         subject=enrolment,
         entry=entry.pk,
         amount=f"{amount}",
+    )
+    send(
+        kind=MessageKind.RECEIPT,
+        to=enrolment.golfer.email,
+        once_key=f"receipt:{entry.pk}",
+        context={
+            "amount": format_money(amount, enrolment.school.currency),
+            "method": entry.get_method_display(),
+            "link": reverse("receipt", args=[entry.pk]),
+        },
+        enrolment=enrolment,
     )
     return entry
 

@@ -9,7 +9,7 @@ from school.actions import money
 from school.actions.enrolment import enrol
 from school.actions.money import record_payment, reverse_entry
 from school.errors import MoneyError
-from school.models import Account, AuditEntry, Enrolment, LedgerEntry
+from school.models import Account, AuditEntry, Enrolment, LedgerEntry, Message
 from tests.factories import GolferFactory, SchoolFactory
 
 pytestmark = pytest.mark.django_db
@@ -29,6 +29,17 @@ def test_a_payment_typed_above_zero_lowers_the_balance(
     entry.refresh_from_db()
     assert (entry.amount, entry.method, entry.memo) == (Decimal("-250.00"), "cash", "deposit")
     assert enrolment.balance() == Decimal("710.00")
+
+
+def test_who_has_paid_is_sent_a_receipt_once(enrolment: Enrolment, front_desk: Account) -> None:
+    entry = record_payment(
+        enrolment=enrolment, amount=Decimal("250"), method="cash", actor=front_desk
+    )
+    receipt = Message.objects.get(kind="receipt")
+    assert (receipt.to, receipt.once_key) == (enrolment.golfer.email, f"receipt:{entry.pk}")
+    assert "£250.00 (cash)" in receipt.body
+    assert "Still to pay: £710.00" in receipt.body
+    assert f"/receipts/{entry.pk}/" in receipt.body
 
 
 @pytest.mark.parametrize("amount", ["0", "-5", "0.001", "10.999", "NaN", "Infinity", "1e9", "1e30"])
