@@ -6,7 +6,7 @@ from typing import Any
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
-from django.urls import path
+from django.urls import include, path
 
 from assessments.impact.landmarks import Landmark, needed
 from assessments.models import Still
@@ -104,4 +104,5 @@ urlpatterns = [
     path("mark/", mark),
     path("picture/", picture),
     path("done/", done),
+    path("", include("school.urls")),  # what the letterhead links to
 ]
