@@ -12,13 +12,25 @@ from tests.factories import ConsentTextFactory, GolferFactory, ProgrammeFactory,
 
 ClientOf = Callable[[Account | None], Client]
 
-GETS = ["desk", "school_new", "school", "school_enrol", "school_import", "enrolment", "golfer_edit"]
+GETS = [
+    "desk",
+    "school_new",
+    "school",
+    "school_enrol",
+    "school_import",
+    "enrolment",
+    "enrolment_cancel",
+    "golfer_edit",
+]
 POSTS = [
     "school_open",
     "school_capacity",
     "school_close",
-    "enrolment_cancel",
+    "offer_seat",
+    "seat_override",
     "payment_add",
+    "discount_add",
+    "refund_add",
     "consent_give",
     "consent_withdraw",
     "golfer_invite",
