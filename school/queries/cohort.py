@@ -8,7 +8,6 @@ from django.db.models import OuterRef, Prefetch, QuerySet, Subquery, Sum
 from school.models import Consent, ConsentKind, Enrolment, Golfer, LedgerEntry, School
 from school.queries.money import to_the_cent
 
-
 # A no to these is an answer as good as a yes; nobody need be asked again.
 FREE_CHOICES = (ConsentKind.PUBLICITY, ConsentKind.NEWS)
 
