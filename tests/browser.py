@@ -37,6 +37,13 @@ def assert_no_axe_violations(page: Page) -> None:
     assert results.violations_count == 0, results.generate_report()
 
 
+def looked_at(page: Page) -> None:
+    """Hold the page to `assert_no_axe_violations`, and to the width of its window."""
+    assert_no_axe_violations(page)
+    width = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert width <= 0, f"{page.url} scrolls sideways by {width} px"
+
+
 TARGET_SIZE = {"target-size": {"enabled": True}}  # axe leaves this part of WCAG 2.2 off
 
 

@@ -12,7 +12,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from school.forms.enrolment_pages import LEAST_SECONDS
 from school.models import Enrolment, School
-from tests.browser import assert_no_axe_violations
+from tests.browser import looked_at
 from tests.e2e.conftest import NewPage
 from tests.factories import ConsentTextFactory, SchoolFactory
 
@@ -67,9 +67,7 @@ class Thumb:
         expect(self.page.get_by_text(words).first).to_be_visible()
 
     def looked_at(self) -> None:
-        assert_no_axe_violations(self.page)
-        width = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
-        assert width <= 0, f"{self.page.url} scrolls sideways by {width} px"
+        looked_at(self.page)
 
     def words_of_consents(self) -> int:
         return sum(len(text.split()) for text in self.page.locator(".consent").all_inner_texts())

@@ -20,7 +20,7 @@ from assessments.demo.scenario import read_scenario
 from lessons.models import Session
 from school.models import Staff
 from tests.assessments.impact.marks import STILLS, rendered
-from tests.browser import assert_no_axe_violations, mark_by_mouse
+from tests.browser import looked_at, mark_by_mouse
 from tests.e2e.conftest import NewPage
 
 PASSWORD = "dunes-and-wind"
@@ -72,9 +72,7 @@ class Device:
         expect(self.page.get_by_text(words).first).to_be_visible()
 
     def looked_at(self) -> None:
-        assert_no_axe_violations(self.page)
-        width = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
-        assert width <= 0, f"{self.page.url} scrolls sideways by {width} px"
+        looked_at(self.page)
 
 
 @pytest.mark.django_db(transaction=True)

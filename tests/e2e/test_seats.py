@@ -7,12 +7,12 @@ from decimal import Decimal
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
 from school.actions.enrolment import cancel_enrolment, enrol
 from school.actions.money import record_payment
 from school.models import Enrolment, School
-from tests.browser import assert_no_axe_violations
+from tests.browser import looked_at
 from tests.e2e.conftest import NewPage
 from tests.factories import GolferFactory, SchoolFactory, StaffFactory, giving_back
 
@@ -40,12 +40,6 @@ def golfers(school: School) -> dict[str, Enrolment]:
     record_payment(enrolment=made["Bo"], amount=Decimal(960), method="card", actor=None)
     cancel_enrolment(enrolment=made["Alma"], why="moved away", actor=None)
     return made
-
-
-def looked_at(page: Page) -> None:
-    assert_no_axe_violations(page)
-    width = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-    assert width <= 0, f"{page.url} scrolls sideways by {width} px"
 
 
 def test_a_full_school_at_the_desk(
