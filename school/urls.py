@@ -60,6 +60,7 @@ urlpatterns: list[URLPattern] = [
     path("attendees/<int:pk>/", attendees.attendee, name="enrolment"),
     path("attendees/<int:pk>/details/", attendees.golfer_edit, name="golfer_edit"),
     path("attendees/<int:pk>/cancel/", attendee_seat.enrolment_cancel, name="enrolment_cancel"),
+    path("mine/<int:pk>/leave/", attendee_seat.leave, name="leave"),
     path("attendees/<int:pk>/payments/", attendee_money.payment_add, name="payment_add"),
     path("attendees/<int:pk>/consents/", attendees.consent_give, name="consent_give"),
     path(

@@ -143,7 +143,14 @@ def desk_addresses(desk: Desk, attendee: Enrolment) -> dict[str, list[Any]]:
     }
 
 
-OF_THE_ATTENDEE = ("discount_add", "enrolment_move", "statement", "pay_online", "my_calendar")
+OF_THE_ATTENDEE = (
+    "discount_add",
+    "enrolment_move",
+    "statement",
+    "pay_online",
+    "my_calendar",
+    "leave",
+)
 
 
 def queries(desk: Desk) -> dict[str, dict[str, str]]:
@@ -165,8 +172,10 @@ def public_writes(desk: Desk) -> dict[str, dict[str, Any]]:
 
 
 def people_writes(desk: Desk, attendee: Enrolment) -> dict[str, dict[str, Any]]:
+    giving_up = {"why": "Fell ill", "kept": refund_on_cancelling(attendee).kept}
     return {
-        "enrolment_cancel": {"why": "Fell ill", "kept": refund_on_cancelling(attendee).kept},
+        "enrolment_cancel": giving_up,
+        "leave": giving_up,
         "offer_seat": {"why": "Comes from afar"},
         "seat_override": {"why": "Comes from afar"},
         "golfer_merge": {"email": "keep", "phone": "gone"},

@@ -93,6 +93,7 @@ pay_reverse         405  404  404    404   404    404   404      in
 receipt             200  200  404    404   200    404   404      in
 statement           200  200  404    404   200    404   404      in
 pay_online          404  404  404    404   200    404   404      in
+leave               404  404  404    404   200    404   404      in
 
 timetable           200  200  404    404   404    404   404      in
 plan_progress       200  200  404    404   404    404   404      in
@@ -148,6 +149,7 @@ join_later          302  302  302    302   302    302   302      302
 offer_answer        302  302  302    302   302    302   302      302
 checkout_return     204  204  204    204   204    204   204      204
 pay_online          404  404  404    404   302    404   404      in
+leave               404  404  404    404   302    404   404      in
 
 golfer_merge        302  302  404    404   404    404   404      in
 enrolment_move      302  302  404    404   404    404   404      in

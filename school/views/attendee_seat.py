@@ -5,14 +5,15 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from school.access import enrolment_for_desk
+from school.access import enrolment_for_desk, enrolment_for_golfer
 from school.actions.enrolment import cancel_enrolment
 from school.actions.offers import offer_out_of_turn, seat_out_of_turn
 from school.forms.attendees import CancelForm, OutOfTurnForm
 from school.forms.refusals import attempt
-from school.guards import account_of, desk_only
+from school.guards import account_of, desk_only, golfer_only, is_front_desk
 from school.models import Enrolment
 from school.queries.money import refund_on_cancelling
 from school.queries.seats import waiting_in_order
@@ -42,8 +43,21 @@ def offer_seat(request: HttpRequest, pk: int) -> HttpResponse:
 
 @desk_only
 def enrolment_cancel(request: HttpRequest, pk: int) -> HttpResponse:
-    """What cancelling would come to, in words; then, for whoever has read that, doing it."""
+    """The desk cancels for somebody."""
     enrolment = enrolment_for_desk(account_of(request), pk)
+    return _cancelling(request, enrolment, reverse("enrolment", args=[pk]))
+
+
+@golfer_only
+def leave(request: HttpRequest, pk: int) -> HttpResponse:
+    """A golfer gives up their own seat, offer or place on the list."""
+    enrolment = enrolment_for_golfer(account_of(request), pk)
+    return _cancelling(request, enrolment, reverse("pay_online", args=[pk]))
+
+
+def _cancelling(request: HttpRequest, enrolment: Enrolment, back: str) -> HttpResponse:
+    """What cancelling would come to, in words; then, for whoever has read that, doing it."""
+    by_desk = is_front_desk(account_of(request))
     form = CancelForm(request.POST or None)
     if request.method == "POST":
         done = attempt(
@@ -58,13 +72,15 @@ def enrolment_cancel(request: HttpRequest, pk: int) -> HttpResponse:
         if done:
             balance = format_balance(done.balance(), enrolment.school.currency)
             messages.success(request, f"{done.golfer} is cancelled and {balance}.")
-            return redirect("enrolment", pk)
+            return redirect(back)
     context = {
         "enrolment": enrolment,
         "school": enrolment.school,
         "form": form,
         "refund": refund_on_cancelling(enrolment),
-        "next": waiting_in_order(enrolment.school, most=1),
+        "back": back,
+        # Who waits is the desk's to know.
+        "next": waiting_in_order(enrolment.school, most=1) if by_desk else None,
     }
     return render(request, "school/cancel.html", context)
 
