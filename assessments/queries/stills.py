@@ -41,4 +41,4 @@ def may_be_shown_in_class(enrolment: Enrolment) -> bool:
 
 
 def _agreed(enrolment: Enrolment, kind: ConsentKind) -> bool:
-    return enrolment.consents.filter(text__kind=kind, withdrawn_at__isnull=True).exists()
+    return enrolment.consents.standing().filter(text__kind=kind).exists()

@@ -80,8 +80,8 @@ class Attendee:
 
 def attendees_of(session: Session, day: date) -> list[Attendee]:
     """The session's squad as it is now, and who is a minor on `day`. Two queries."""
-    filming = Consent.objects.filter(
-        enrolment=OuterRef("pk"), text__kind=ConsentKind.FILMING, withdrawn_at__isnull=True
+    filming = Consent.objects.standing().filter(
+        enrolment=OuterRef("pk"), text__kind=ConsentKind.FILMING
     )
     enrolments = (
         Enrolment.objects.filter(squad_member__squad=session.squad_id)

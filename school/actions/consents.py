@@ -35,7 +35,7 @@ def withdraw_consent(*, enrolment: Enrolment, kind: str, actor: Account | None) 
     """
 
     def body() -> int:
-        given = enrolment.consents.filter(text__kind=kind, withdrawn_at__isnull=True)
+        given = enrolment.consents.standing().filter(text__kind=kind)
         withdrawn = given.update(withdrawn_at=timezone.now())
         if withdrawn:
             note(actor=actor, verb="withdraw_consent", subject=enrolment, kind=kind)

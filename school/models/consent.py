@@ -36,6 +36,12 @@ class ConsentText(models.Model):
         return f"{self.get_kind_display()}, version {self.version}"
 
 
+class ConsentQuerySet(models.QuerySet["Consent"]):
+    def standing(self) -> ConsentQuerySet:
+        """Those given and not withdrawn."""
+        return self.filter(withdrawn_at__isnull=True)
+
+
 class Consent(models.Model):
     """One agreement to one text, by the golfer or, for a minor, by the guardian."""
 
@@ -46,6 +52,8 @@ class Consent(models.Model):
     given_at = models.DateTimeField(default=timezone.now)
     recorded_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    objects = ConsentQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -61,7 +61,7 @@ def _attendees(school: School, enrolments: QuerySet[Enrolment]) -> list[Attendee
         .annotate(total=Sum("amount"))
         .values("total")
     )
-    live = Consent.objects.filter(withdrawn_at__isnull=True).select_related("text")
+    live = Consent.objects.standing().select_related("text")
     rows = (
         enrolments.select_related("golfer")
         .prefetch_related(Prefetch("consents", queryset=live, to_attr="live_consents"))

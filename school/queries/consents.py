@@ -28,6 +28,6 @@ def latest_text(kind: str) -> ConsentText | None:
 def consent_lines(enrolment: Enrolment) -> list[ConsentLine]:
     """Every kind of consent as it stands for this enrolment. Two queries."""
     texts = {text.kind: text for text in latest_texts()}
-    live = enrolment.consents.filter(withdrawn_at__isnull=True).select_related("text")
+    live = enrolment.consents.standing().select_related("text")
     given = {consent.text.kind: consent for consent in live.order_by("text__version")}
     return [ConsentLine(kind, texts.get(kind), given.get(kind)) for kind in ConsentKind]

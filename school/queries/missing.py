@@ -74,9 +74,11 @@ def missing_by_enrolment(enrolments: Sequence[Enrolment]) -> dict[int, tuple[Mis
     asked = [row for row in enrolments if row.school.state != School.State.CLOSED]
     has_words = set(ConsentText.objects.values_list("kind", flat=True).distinct())
     given: dict[int, set[str]] = {}
-    live = Consent.objects.filter(
-        enrolment__in=[row.pk for row in asked], withdrawn_at__isnull=True
-    ).values_list("enrolment", "text__kind")
+    live = (
+        Consent.objects.standing()
+        .filter(enrolment__in=[row.pk for row in asked])
+        .values_list("enrolment", "text__kind")
+    )
     for key, kind in live:
         given.setdefault(key, set()).add(kind)
     overdue = _overdue(asked)

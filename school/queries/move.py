@@ -100,7 +100,7 @@ def consents_that_follow(enrolment: Enrolment, to: School) -> tuple[list[Consent
     when not. One query.
     """
     is_minor = enrolment.golfer.is_minor_on(to.starts_on)
-    given = enrolment.consents.filter(withdrawn_at__isnull=True).select_related("text")
+    given = enrolment.consents.standing().select_related("text")
     live = list(given.order_by("text__kind", "text__version"))
     return (
         [consent for consent in live if consent.by_guardian == is_minor],
