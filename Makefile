@@ -32,7 +32,7 @@ run: $(RUN) ## serve the house on this machine until Ctrl-C
 
 test: $(DEV) ## run every test (PYTEST_ARGS="-k enrol" for some)
 	@$(LIBRARIES) .ci/preflight pango poppler chromium
-	@MARRAM_CHROMIUM="$$(.ci/chromium)" $(PYTHON_HERE) -m pytest $(PYTEST_ARGS)
+	@MARRAM_CHROMIUM="$$(.ci/chromium)" $(PYTHON_HERE) -m pytest -n auto --dist worksteal $(PYTEST_ARGS)
 
 lint: $(DEV) ## check style, types, layers, templates, migrations and settings
 	.venv/bin/ruff check .
