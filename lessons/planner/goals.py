@@ -89,7 +89,7 @@ def _lead(model: Model) -> Literal:
 
 
 def _count_lead(problem: Problem, plan: Placements) -> int:
-    with_lead = [row.squad for row in plan if row.instructor == problem.lead]
+    with_lead = [row.squad for row in plan if problem.lead in row.instructors]
     return sum(max(0, problem.lead_visits - with_lead.count(s.key)) for s in problem.squads)
 
 
@@ -114,9 +114,9 @@ def _parted(model: Model, squad: str, visits: tuple[str, str]) -> Literal:
 
 
 def _count_same_instructor(problem: Problem, plan: Placements) -> int:
-    taught = {(row.squad, row.visit): row.instructor for row in plan}
+    taught = {(row.squad, row.visit): {*row.instructors} for row in plan}
     first, last = problem.same_instructor or ("", "")
-    return sum(taught[s.key, first] != taught[s.key, last] for s in problem.squads)
+    return sum(taught[s.key, first].isdisjoint(taught[s.key, last]) for s in problem.squads)
 
 
 # Fairness: slots between the most and the least loaded of the instructors who could teach
@@ -150,7 +150,8 @@ def _count_fairness(problem: Problem, plan: Placements) -> int:
     slots = {visit.key: visit.slots for visit in problem.visits}
     load = dict.fromkeys(_teaching(problem), 0)
     for row in plan:
-        load[row.instructor] += slots[row.visit]
+        for key in row.instructors:
+            load[key] += slots[row.visit]
     return max(load.values()) - min(load.values())
 
 

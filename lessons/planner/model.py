@@ -329,5 +329,5 @@ def _deal(
     for day, slot, squad, visit, number, person in chosen:
         bay = next(b for b in dealt[number].bays if free_from.get(b.key, (-1, 0)) <= (day, slot))
         free_from[bay.key] = (day, slot + visit.slots)
-        placements.append(Placement(squad, visit.key, day, slot, bay.key, person))
+        placements.append(Placement(squad, visit.key, day, slot, bay.key, (person,)))
     return tuple(placements)

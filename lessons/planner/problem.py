@@ -7,14 +7,22 @@ same problem whatever their order.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
 from itertools import permutations
+
+from lessons.planner.plan import Placement
 
 SlotOfSchool = tuple[int, int]
 
 LEFT_HANDED = "left-handed"
 """The bay feature that a squad with a left-hander needs for a handed visit."""
+
+COVERED = "covered"
+"""The bay feature that is needed in the rain."""
+
+LIT = "lit"
+"""The bay feature that is needed in the dark."""
 
 MAX_SQUAD = 4
 
@@ -68,13 +76,17 @@ class Grid:
 
 @dataclass(frozen=True)
 class Bay:
-    """A teaching place for one squad at a time; ``closed`` also holds what others have taken."""
+    """A teaching place; ``closed`` also holds what others have taken.
+
+    Up to ``squads`` squads are there at once, as long as they have the same visit.
+    """
 
     key: str
     name: str
     place: str
     features: frozenset[str]
     closed: frozenset[SlotOfSchool] = frozenset()
+    squads: int = 1
 
 
 @dataclass(frozen=True)
@@ -82,6 +94,7 @@ class Instructor:
     """Qualified for the stations in ``skills``, free in ``available``.
 
     ``max_load`` is in slots a day, ``max_run`` in slots without a break (lunch is one).
+    ``load_factor`` is what a slot counts when loads are compared: 2 for half time.
     """
 
     key: str
@@ -90,24 +103,34 @@ class Instructor:
     available: frozenset[SlotOfSchool]
     max_load: int
     max_run: int
+    load_factor: int = 1
 
 
 @dataclass(frozen=True)
 class Squad:
-    """Up to four attendees; ``left_handed`` when at least one of them is."""
+    """Up to four attendees; ``left_handed`` when at least one of them is.
+
+    While somebody is ``away`` the squad has no visit that ``everyone`` should have.
+    """
 
     key: str
     name: str
     size: int
     left_handed: bool
+    away: frozenset[SlotOfSchool] = frozenset()
 
 
 @dataclass(frozen=True)
 class Visit:
-    """What every squad has exactly once.
+    """What every squad has ``times`` times, at most ``most_a_day`` of them on one day.
 
-    ``days`` of ``None`` allows all; each visit in ``after`` must be finished before this one
-    starts; ``handed`` asks for a left-handed bay when the squad has a left-hander.
+    ``days`` of ``None`` allows all. ``after`` says how many sessions of each earlier visit must
+    be over before any of this one starts. ``handed`` asks for a left-handed bay when the squad has
+    a left-hander. The squad is in the bay for the first ``bay_slots`` of its ``slots``, or for all.
+    ``preferred`` names the slots of a day in which it best begins; ``None`` for any.
+
+    An instructor takes at most ``ratio`` golfers. Squads may have a ``group`` visit together, with
+    as many instructors as their golfers need and no more; any other has one instructor.
     """
 
     key: str
@@ -115,9 +138,21 @@ class Visit:
     station: str
     slots: int
     features: frozenset[str]
-    handed: bool
-    days: frozenset[int] | None
-    after: frozenset[str]
+    handed: bool = False
+    days: frozenset[int] | None = None
+    after: Mapping[str, int] = field(default_factory=dict)
+    times: int = 1
+    most_a_day: int = 1
+    bay_slots: int | None = None
+    preferred: frozenset[int] | None = None
+    group: bool = False
+    ratio: int = MAX_SQUAD
+    everyone: bool = False
+
+    @property
+    def in_bay(self) -> int:
+        """The slots for which the bay is taken."""
+        return self.slots if self.bay_slots is None else self.bay_slots
 
     def allows(self, day: int) -> bool:
         """Whether the programme lets this visit fall on the day."""
@@ -137,6 +172,13 @@ class Problem:
     Between adjacent slots, lunch excepted, nobody changes between places further apart than
     ``changeover_min``. ``same_instructor`` names the intake and the exit visit; ``lead_visits``
     is how many visits each squad should have with the lead instructor.
+
+    The two visits of each pair in ``same_day`` fall on the same days, those of each pair in
+    ``other_day`` never do. Bays without a cover are not used in the ``rain``, nor those without
+    light in the ``dark``. Squads start from ``base`` and come back to it, each half of a day.
+
+    ``past`` sessions are over and stand, whatever the rules say now. ``pinned`` ones must stay.
+    When the school has a ``published`` plan, as few golfers as can be are moved from it.
     """
 
     grid: Grid
@@ -149,6 +191,14 @@ class Problem:
     lead: str | None = None
     same_instructor: tuple[str, str] | None = None
     lead_visits: int = 1
+    base: str | None = None
+    same_day: tuple[tuple[str, str], ...] = ()
+    other_day: tuple[tuple[str, str], ...] = ()
+    rain: frozenset[SlotOfSchool] = frozenset()
+    dark: frozenset[SlotOfSchool] = frozenset()
+    past: tuple[Placement, ...] = ()
+    pinned: tuple[Placement, ...] = ()
+    published: tuple[Placement, ...] = ()
 
     def walk(self, start: str, end: str) -> int:
         """Walking minutes between two places.
@@ -241,7 +291,7 @@ def _time_faults(problem: Problem) -> Iterator[str]:
 def _reference_faults(problem: Problem) -> Iterator[str]:
     visits = {visit.key: visit for visit in problem.visits}
     for visit in problem.visits:
-        for key in sorted(visit.after - visits.keys()):
+        for key in sorted(visit.after.keys() - visits.keys()):
             yield f"Visit {visit.name} waits for the unknown visit {key!r}."
     for key in problem.same_instructor or ():
         if key not in visits:

@@ -179,7 +179,7 @@ class _Search:
             try:
                 while plan := watch.found.get():
                     values = {rule.name: rule.count(self.problem, plan) for rule in self.rules}
-                    self.on_progress(Progress(step, values, self.spent()))
+                    self.on_progress(Progress(step, values, {}, self.spent()))
             except BaseException:
                 self.solver.stop_search()
                 raise
