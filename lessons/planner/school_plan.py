@@ -175,7 +175,7 @@ class _Features:
 
 
 def _squads(file: Row) -> tuple[Squad, ...]:
-    hands = dict(file.some_rows("attendees", lambda row: (row.text("id"), row.text("hand", "LR"))))
+    hands = dict(file.some_rows("attendees", _attendee))
     if len(hands) < len(file.items("attendees")):
         raise file.wrong("attendees", "holds an id twice")
     members = [
@@ -190,6 +190,12 @@ def _squads(file: Row) -> tuple[Squad, ...]:
         Squad(key, key, len(names), any(hands[name] == "L" for name in names))
         for key, names in members
     )
+
+
+def _attendee(row: Row) -> tuple[str, str]:
+    if row.data.get("hand") not in ("L", "R"):
+        raise row.wrong("hand", "must be L or R")
+    return row.text("id"), row.text("hand")
 
 
 def _visits(file: Row, grid: Grid, features: _Features) -> tuple[Visit, ...]:
