@@ -3,8 +3,8 @@
 1. Timetables that walk little at the prices of the bound are dealt to the squads by a 0-1
    programme; the full model then gives each session its bay and its instructors. What it has no
    room for is ruled out and the next best is tried.
-2. When that finds nothing more, or does not apply, two squads or one day of the plan at hand are
-   planned anew by the full model with all the rest in its place, over and over.
+2. Meanwhile, and when that finds nothing more or does not apply, two squads or one day of the
+   plan at hand are planned anew by the full model with all the rest in its place, over and over.
 """
 
 import random
@@ -29,13 +29,19 @@ Placements = tuple[Placement, ...]
 Found = Callable[[Placements], bool]
 Spots = dict[tuple[str, str], dict[SlotOfSchool, str]]
 
-COLUMNS = 1200
+COLUMNS = 700
 """Timetables that a 0-1 programme chooses from."""
+
+DEARER_MIN = 4.0
+"""How much more than the cheapest of their kind some of them may cost."""
+
+DEAL_SHARE = 0.7
+"""How much of the time left the programme may take."""
 
 NEAR = 0.02
 """How near to its own bound a first choice may stay."""
 
-ROUND_SECONDS = 5.0
+ROUND_SECONDS = 3.0
 """Time to plan a part of a plan anew."""
 
 TICK_SECONDS = 0.2
@@ -94,6 +100,9 @@ class _Improvement:
         self.problem = problem
         self.plan = plan
         self.walk = walking.count(problem, plan)
+        self.workers = workers
+        self.parts = list(self._parts())
+        self.failed = 0
         self.asked_to_stop = stopped
         self.on_progress = on_progress
         self.dice = random.Random(seed)  # noqa: S311  (nothing secret)
@@ -122,7 +131,7 @@ class _Improvement:
         walks.tighten(self.left() / 3, enough=self.walk, stopped=self.asked_to_stop)
         if not self.left():
             return
-        mix = Mix(walks.master, walks.columns(COLUMNS))
+        mix = Mix(walks.master, walks.columns(COLUMNS, DEARER_MIN))
         gap = NEAR
         while self.left():
             chosen = self._chosen(mix, gap)
@@ -139,12 +148,15 @@ class _Improvement:
         The programme cannot be ended from outside; it is left to its time limit.
         """
         pool = ThreadPoolExecutor(max_workers=1)
-        running = pool.submit(mix.solve, self.walk, seconds=self.left(), gap=gap)
+        seconds = DEAL_SHARE * self.left()
+        running = pool.submit(mix.solve, self.walk, seconds=seconds, gap=gap)
         pool.shutdown(wait=False)
-        while self.left():
-            if wait([running], timeout=TICK_SECONDS).done:
-                return running.result()
-        return ()
+        self.solver.parameters.num_workers = max(1, self.workers - 1)
+        while self.left() and not running.done():
+            if self.workers < 2 or not self._next_part():
+                wait([running], timeout=TICK_SECONDS)
+        self.solver.parameters.num_workers = self.workers
+        return running.result() if self.left() else ()
 
     def _deal(self, walks: Walks, chosen: Sequence[tuple[int, Timetable]]) -> bool:
         """Give each squad one of the timetables; false if the full model has no room for them."""
@@ -161,16 +173,22 @@ class _Improvement:
     # Parts of the plan
 
     def by_parts(self) -> None:
+        """Go on as long as some part may be planned better."""
+        while self.left() and self._next_part():
+            pass
+
+    def _next_part(self) -> bool:
+        """Plan the next part anew; false when none of them gave anything the last time."""
+        if self.failed >= len(self.parts):
+            return False
+        if not self.failed:
+            self.dice.shuffle(self.parts)
         place = {bay.key: bay.place for bay in self.problem.bays}
-        parts = list(self._parts())
-        failed = 0
-        while self.left() and failed < len(parts):
-            if not failed % len(parts):
-                self.dice.shuffle(parts)
-            spots: Spots = {}
-            for row in self.plan:
-                spots.setdefault((row.squad, row.visit), {})[row.day, row.slot] = place[row.bay]
-            failed = 0 if self._plan_anew(spots, parts[failed]) else failed + 1
+        spots: Spots = {}
+        for row in self.plan:
+            spots.setdefault((row.squad, row.visit), {})[row.day, row.slot] = place[row.bay]
+        self.failed = 0 if self._plan_anew(spots, self.parts[self.failed]) else self.failed + 1
+        return True
 
     def _parts(self) -> Iterator[Callable[[str, SlotOfSchool], bool]]:
         """What says whether a squad's session may be moved, and to when."""
@@ -195,6 +213,7 @@ class _Improvement:
             return False
         self.plan = self.model.placements(self.solver)
         self.walk = walking.count(self.problem, self.plan)
+        self.failed = 0
         self.ended = not self.on_progress(self.plan)
         return True
 

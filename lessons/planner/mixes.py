@@ -30,7 +30,6 @@ class Mix:
             self.most["kind", number], self.most["kind of", number] = count, -count
         for (number, table, _), entries in zip(columns, self.taken, strict=True):
             entries["kind", number], entries["kind of", number] = 1.0, -1.0
-            entries["walk",] = float(table.walk)
         self._groups()
         self._far()
         if not master.problem.past:
@@ -132,7 +131,6 @@ class Mix:
 
     def solve(self, below: int, *, seconds: float, gap: float) -> tuple[int, ...]:
         """Columns for all squads that walk less, by number; none if none are found."""
-        self.most["walk",] = float(below - 1)
         order = {row: k for k, row in enumerate(self.most)}
         rows, places, values = [], [], []
         for place, entries in enumerate((*self.taken, *self.parts)):
@@ -151,6 +149,6 @@ class Mix:
             integrality=np.ones(total),
             options={"time_limit": seconds, "mip_rel_gap": gap},
         )
-        if found.x is None:
+        if found.x is None or found.fun > below - 0.5:
             return ()
         return tuple(int(k) for k in np.flatnonzero(found.x[:count] > 0.5))
