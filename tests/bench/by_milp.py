@@ -55,7 +55,7 @@ class Milp:
         self._pools()
         self._staff()
         self._idle(weights["idle"])
-        self._walks(weights["walk"])
+        self._walks(weights["walking"])
         self._people_goals(weights)
 
     def var(self, upper: float = 1, cost: float = 0, *, whole: bool = True) -> int:
@@ -85,7 +85,7 @@ class Milp:
                     if self._allowed(squad, visit, begin):
                         disliked = visit.preferred is not None and begin[2] not in visit.preferred
                         self.squad_starts[squad.key, begin] = self.var(
-                            cost=weights["pref"] * disliked
+                            cost=weights["preference"] * disliked
                         )
             for person in self.problem.instructors:
                 for begin in self._begins(visit):
@@ -262,7 +262,7 @@ class Milp:
             arriving = here
 
     def _people_goals(self, weights: Mapping[str, float]) -> None:
-        most, least = self.var(99, weights["fair"]), self.var(99, -weights["fair"])
+        most, least = self.var(99, weights["fairness"]), self.var(99, -weights["fairness"])
         for person in self.problem.instructors:
             load = [
                 (var, float(person.load_factor * self.visits[begin[0]].slots))
@@ -297,7 +297,7 @@ class Milp:
             had = [(var, 1.0) for who, _, var in mine if who == self.problem.lead]
             self.row([*had, (short, 1.0)], self.problem.lead_visits, np.inf)
         if self.problem.same_instructor:
-            parted = self.var(cost=weights["cont"])
+            parted = self.var(cost=weights["same_instructor"])
             same: Sum = []
             for person in self.problem.instructors:
                 flag = self.var()
