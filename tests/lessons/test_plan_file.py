@@ -129,10 +129,11 @@ def test_options_that_make_no_sense_are_refused(tmp_path: Path, more: tuple[str,
     assert repr(more[1]) in str(error)
 
 
-def test_a_folder_that_is_not_there_is_told_before_the_search(tmp_path: Path) -> None:
+@pytest.mark.parametrize("out", ["none/found.json", "."])
+def test_a_place_for_no_file_is_told_before_the_search(tmp_path: Path, out: str) -> None:
     school = written(tmp_path, "school.json", small_school())
-    with pytest.raises(CommandError, match="There is no folder"):
-        call_command("plan_file", school, "--out", tmp_path / "none" / "found.json")
+    with pytest.raises(CommandError, match="is no place for a file"):
+        call_command("plan_file", school, "--out", tmp_path / out)
 
 
 def test_too_little_time_is_neither_a_plan_nor_a_refusal(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from typing import Any, TypeVar
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from lessons.planner.plan import Goal, NoPlan, OutOfTime, Plan
-from lessons.planner.problem import Problem, SlotOfSchool
+from lessons.planner.problem import Problem, ProblemError, SlotOfSchool
 from lessons.planner.reading import SchoolPlanError
 from lessons.planner.school_plan import again_from, read_instance, read_plan, write_plan
 from lessons.planner.solve import solve
@@ -49,12 +49,12 @@ class Command(BaseCommand):
         out: Path = options["out"]
         if (options["freeze"] is None) != (options["start"] is None):
             raise CommandError("--freeze and --from go together.", returncode=REFUSED)
-        if not out.parent.is_dir():
-            raise CommandError(f"There is no folder {out.parent}.", returncode=REFUSED)
+        if out.is_dir() or not out.parent.is_dir():
+            raise CommandError(f"{out} is no place for a file.", returncode=REFUSED)
         try:
             problem = _problem(options["instance"], options["freeze"], options["start"])
             plan = solve(problem, seconds=options["seconds"], seed=options["seed"])
-        except SchoolPlanError as error:
+        except (SchoolPlanError, ProblemError) as error:
             raise CommandError(str(error), returncode=REFUSED) from error
         except OutOfTime as error:
             raise CommandError(str(error), returncode=OUT_OF_TIME) from error

@@ -10,6 +10,7 @@ from lessons.planner.plan import Placement
 from lessons.planner.problem import COVERED, LEFT_HANDED, LIT
 from lessons.planner.reading import SchoolPlanError
 from lessons.planner.school_plan import again_from, read_instance, read_plan, write_plan
+from tests.bench.doubled_school import doubled, written
 from tests.lessons.planner.school_files import (
     activity,
     bay,
@@ -85,6 +86,11 @@ def test_the_schools_of_the_bench_can_be_read(path: Path) -> None:
     school = json.loads(path.read_text())
     problem = read_instance(school)
     assert sum(squad.size for squad in problem.squads) == len(school["attendees"])
+
+
+def test_the_school_of_96_is_that_of_48_twice() -> None:
+    smaller, larger = (SCHOOLS[0].with_name(f"golfers_{n}.json").read_text() for n in (48, 96))
+    assert written(doubled(json.loads(smaller))) == larger
 
 
 @pytest.mark.parametrize(
