@@ -72,8 +72,9 @@ def improve(
     stopped
         Asked several times a second; once it says so the best plan so far is returned.
     """
-    search = _Improvement(problem, kept, tuple(placements), seed, workers, stopped, on_progress)
-    search.ends = time.monotonic() + seconds
+    search = _Improvement(problem, tuple(placements), kept, seed=seed, workers=workers)
+    search.ends += seconds
+    search.asked_to_stop, search.on_progress = stopped, on_progress
     try:
         search.walks = walks or Walks(problem, kept, seed)
     except NotCovered:
@@ -87,26 +88,26 @@ def improve(
 class _Improvement:
     """The best plan so far, the full model and the clock."""
 
+    asked_to_stop: Callable[[], bool]
+    on_progress: Found
+
     def __init__(
         self,
         problem: Problem,
-        kept: Mapping[str, int],
         plan: Placements,
+        kept: Mapping[str, int],
+        *,
         seed: int,
         workers: int,
-        stopped: Callable[[], bool],
-        on_progress: Found,
     ) -> None:
+        self.ends = time.monotonic()
         self.problem = problem
         self.plan = plan
         self.walk = walking.count(problem, plan)
         self.workers = workers
         self.parts = list(self._parts())
         self.failed = 0
-        self.asked_to_stop = stopped
-        self.on_progress = on_progress
-        self.dice = random.Random(seed)  # noqa: S311  (nothing secret)
-        self.ends = 0.0
+        self.dice = random.Random(seed)
         self.ended = False
         self.walks: Walks | None = None
         self.model = Model(problem, in_order=False)
@@ -193,7 +194,7 @@ class _Improvement:
     def _parts(self) -> Iterator[Callable[[str, SlotOfSchool], bool]]:
         """What says whether a squad's session may be moved, and to when."""
         keys = sorted(squad.key for squad in self.problem.squads)
-        for pair in [*combinations(keys, 2)] or [(key,) for key in keys]:
+        for pair in combinations(keys, min(2, len(keys))):
             yield lambda squad, when, pair=pair: squad in pair  # type: ignore[misc]
         for day in range(self.problem.grid.days):
             yield lambda squad, when, day=day: when[0] == day  # type: ignore[misc]
@@ -217,9 +218,7 @@ class _Improvement:
         self.ended = not self.on_progress(self.plan)
         return True
 
-    def _hold(
-        self, squad: Squad, spots: Spots, free: Callable[[str, SlotOfSchool], bool]
-    ) -> None:
+    def _hold(self, squad: Squad, spots: Spots, free: Callable[[str, SlotOfSchool], bool]) -> None:
         hinted: set[int] = set()
         for visit in self.model.visits:
             pair = squad.key, visit.key

@@ -28,7 +28,7 @@ class Mix:
         for number, kind in enumerate(master.kinds):
             count = float(len(kind.squads))
             self.most["kind", number], self.most["kind of", number] = count, -count
-        for (number, table, _), entries in zip(columns, self.taken, strict=True):
+        for (number, *_), entries in zip(columns, self.taken, strict=True):
             entries["kind", number], entries["kind of", number] = 1.0, -1.0
         self._groups()
         self._far()

@@ -16,7 +16,6 @@ whole school is one of them: rules that cannot be told are left out, none is add
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from itertools import product
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -75,7 +74,6 @@ class _Move:
     source: Whole
     target: Whole
     pools: Mapping[int, tuple[int, ...]]
-    fixed: bool
 
 
 @dataclass
@@ -136,7 +134,7 @@ class Routes:
     def _fixed(self, rows: tuple[Placement, ...]) -> dict[SlotOfSchool, Session]:
         pool = {bay.key: k for k, row in enumerate(self.pools) for bay in row.bays}
         taken: set[SlotOfSchool] = set()
-        found = {}
+        found: dict[SlotOfSchool, Session] = {}
         for row in sorted(set(rows)):
             session = Session(self.number[row.visit], row.day, row.slot, pool[row.bay])
             if found.get((row.day, row.slot)) == session:
@@ -219,9 +217,7 @@ class Routes:
         """The states that keep the rules about a whole day."""
         if self.strict:
             for one, two in self.problem.same_day:
-                both = [
-                    self._count(codes, self.number[key], today=True) > 0 for key in (one, two)
-                ]
+                both = [self._count(codes, self.number[key], today=True) > 0 for key in (one, two)]
                 codes = codes[both[0] == both[1]]
         return codes
 
@@ -229,8 +225,9 @@ class Routes:
         stands = self.fixed.get((day, slot))
         if stands:
             have = self._count(layer.codes, stands.visit) < self.visits[stands.visit].times
-            pools = {self.pools[stands.pool].place: (stands.pool,)}
-            yield _Move(stands.visit, slot, np.flatnonzero(have), have, pools, fixed=True)
+            source = np.flatnonzero(have)
+            there = {self.pools[stands.pool].place: (stands.pool,)}
+            yield _Move(stands.visit, slot, source, source, there)
             return
         for k, visit in enumerate(self.visits):
             span = {(day, slot + more) for more in range(visit.slots)}
@@ -239,7 +236,7 @@ class Routes:
             pools = self._pools(visit, span, {(day, slot + n) for n in range(visit.in_bay)})
             source = np.flatnonzero(self._may_have(layer.codes, k, visit))
             if pools and len(source):
-                yield _Move(k, slot, source, source, pools, fixed=False)
+                yield _Move(k, slot, source, source, pools)
 
     def _time_allows(self, visit: Visit, day: int, slot: int, span: set[SlotOfSchool]) -> bool:
         grid = self.problem.grid

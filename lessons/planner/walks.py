@@ -10,7 +10,7 @@ import numpy as np
 from lessons.planner.cheapest import Cheapest
 from lessons.planner.columns import Column, Master, kinds_of
 from lessons.planner.problem import Problem
-from lessons.planner.routes import NotCovered
+from lessons.planner.routes import Floats, NotCovered
 
 DRAWN = 0.5
 """How far prices are drawn towards the ones that gave the best bound, which steadies them."""
@@ -66,7 +66,7 @@ class Walks:
     def __init__(self, problem: Problem, kept: Mapping[str, int], seed: int) -> None:
         self.kept = kept
         self.master = Master(problem, kinds_of(problem, kept), kept)
-        self.dice = random.Random(seed)  # noqa: S311  (nothing secret)
+        self.dice = random.Random(seed)
         self.best = -inf
         self.prices = np.zeros(len(self.master.rows))
         self.settled = False
@@ -79,7 +79,7 @@ class Walks:
         """The best bound so far, in whole minutes."""
         return max(0, ceil(self.best - 1e-6 * (1 + abs(self.best))))
 
-    def _try(self, prices: np.ndarray) -> list[Cheapest]:
+    def _try(self, prices: Floats) -> list[Cheapest]:
         bound, found = self.master.price(prices)
         if bound > self.best:
             self.best, self.prices = bound, prices
