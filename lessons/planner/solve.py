@@ -26,9 +26,19 @@ from lessons.planner import PLANNER_VERSION
 from lessons.planner.goals import GOALS, GoalRule
 from lessons.planner.model import Literal, Model
 from lessons.planner.plain_reasons import plain_reasons
-from lessons.planner.plan import Goal, NoPlan, OutOfTime, Placement, Plan, Progress
+from lessons.planner.plan import (
+    Conflict,
+    Goal,
+    NoPlan,
+    OutOfTime,
+    Placement,
+    Plan,
+    Progress,
+    WayOut,
+)
 from lessons.planner.problem import Problem, validate
 from lessons.planner.watch import Watch
+from lessons.planner.ways_out import ways_out
 from lessons.planner.why_not import explain
 
 Report = Callable[[Progress], bool]
@@ -67,14 +77,15 @@ def solve(
     """
     validate(problem)
     reasons = plain_reasons(problem)
-    if reasons:
-        raise NoPlan(reasons, together=False, minimal=len(reasons) == 1)
     search = Search(problem, seconds, seed, workers, on_progress)
+    if reasons:
+        ways = search.ways_out(reasons)
+        raise NoPlan(reasons, together=False, minimal=len(reasons) == 1, ways_out=ways)
     if not search.first_plan():
         conflicts, minimal = search.watched(
-            "why not", lambda: explain(problem, seconds=search.left(), seed=seed)
+            "why not", lambda: explain(problem, seconds=search.left() / 2, seed=seed)
         )
-        raise NoPlan(conflicts, minimal=minimal)
+        raise NoPlan(conflicts, minimal=minimal, ways_out=search.ways_out(conflicts))
     first_seconds = search.spent()
     goals = search.improve()
     status = "optimal" if all(goal.proven for goal in goals) else "feasible"
@@ -109,6 +120,15 @@ class Search:
 
     def left(self) -> float:
         return 0.0 if self.stopped else max(0.0, self.seconds - self.spent())
+
+    def ways_out(self, conflicts: Sequence[Conflict]) -> tuple[WayOut, ...]:
+        """What could give, looked for in half of the time left."""
+        seconds = self.left() / 2
+        found: tuple[WayOut, ...] = self.watched(
+            "ways out",
+            lambda: ways_out(self.problem, conflicts, seconds=seconds, seed=self.seed),
+        )
+        return found
 
     def first_plan(self) -> bool:
         """Find any plan, near the published one if there is; false when proven there is none."""

@@ -132,11 +132,11 @@ def test_left_handed_squads() -> None:
         instructors=(person("ada", free={0}), person("bob", free={1})),
     )
     assert told(problem) == [
+        "2 squads need a left-handed bay for Driver (Squad A and Squad B): Bay 2 only; open on"
+        " day 1: 1 before lunch, 1 after.",
         "Ada is free on day 1 slot 1 only.",
         "Bay 2 is closed or taken on day 1 slots 2–3.",
         "Bob is free on day 1 slot 2 only.",
-        "2 squads need a left-handed bay for Driver (Squad A and Squad B): Bay 2 only; open on day 1:"
-        " 1 before lunch, 1 after.",
         "Each of the 2 squads must have Driver, 1 slot (1 h).",
     ]
 
