@@ -178,7 +178,7 @@ def _sessions(plan: Plan, answer: Answer) -> Iterator[Session]:
             visit_id=visit,
             squad_id=int(row.squad),
             bay_id=int(row.bay),
-            instructor_id=int(row.instructor),
+            instructor_id=int(row.instructors[0]),
             starts_at=when.starts_at,
             ends_at=when.ends_at,
         )

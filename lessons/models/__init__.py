@@ -1,8 +1,9 @@
 from lessons.models.instructors import Hours, Instructor, Qualification
 from lessons.models.places import Bay, Feature, Place, Walk
-from lessons.models.squads import Squad, SquadMember
+from lessons.models.squads import Squad, SquadMember, SquadWish
 from lessons.models.stations import Phase, Station, Visit
-from lessons.models.timetable import Hold, Plan, Session
+from lessons.models.timetable import Hold, Plan, PlanEdit, Session
+from lessons.models.troubles import Trouble
 
 __all__ = [
     "Bay",
@@ -13,11 +14,14 @@ __all__ = [
     "Phase",
     "Place",
     "Plan",
+    "PlanEdit",
     "Qualification",
     "Session",
     "Squad",
     "SquadMember",
+    "SquadWish",
     "Station",
+    "Trouble",
     "Visit",
     "Walk",
 ]

@@ -16,6 +16,11 @@ class Instructor(models.Model):
     max_run = models.PositiveSmallIntegerField(
         "slots without a break", default=4, validators=[MinValueValidator(1)]
     )
+    load_factor = models.PositiveSmallIntegerField(
+        default=1,
+        validators=[MinValueValidator(1)],
+        help_text="what a slot counts when loads are compared: 2 for somebody on half time",
+    )
     stations = models.ManyToManyField(Station, through="Qualification", related_name="instructors")
 
     class Meta:

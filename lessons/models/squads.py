@@ -1,7 +1,7 @@
 """Up to four attendees who move together."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from school.models import Enrolment, School
 
@@ -43,3 +43,37 @@ class SquadMember(models.Model):
 
     def __str__(self) -> str:
         return f"{self.enrolment.golfer} in {self.squad}"
+
+
+class SquadWish(models.Model):
+    """Two attendees to be kept in one squad, or out of it; kept once, in order of enrolment."""
+
+    class Kind(models.TextChoices):
+        TOGETHER = "together", "together"
+        APART = "apart", "apart"
+
+    one = models.ForeignKey(Enrolment, on_delete=models.CASCADE, related_name="+")
+    other = models.ForeignKey(Enrolment, on_delete=models.CASCADE, related_name="+")
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name_plural = "squad wishes"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["one", "other"],
+                name="squad_wish_once_a_pair",
+                violation_error_message="There is a wish about these two already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(one__lt=F("other")),
+                name="squad_wish_in_order",
+                violation_error_message="A wish is about two attendees, the earlier first.",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind__in=["together", "apart"]), name="squad_wish_kind_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.one.golfer} and {self.other.golfer} {self.kind}"

@@ -35,7 +35,11 @@ class Phase(models.TextChoices):
 
 
 class Visit(models.Model):
-    """Something a programme asks of every squad once, e.g. the intake impact."""
+    """Something a programme asks of every squad, e.g. the intake impact.
+
+    It waits for every session of the visits in `after`; visits in `same_day` fall on the same
+    days as this one, visits in `other_day` on none of them. Slots are counted from 1 within a day.
+    """
 
     programme = models.ForeignKey(Programme, on_delete=models.CASCADE, related_name="visits")
     slug = models.SlugField(max_length=30)
@@ -50,7 +54,31 @@ class Visit(models.Model):
         default=1, help_text="the earliest day of the school it may fall on, 1 is the first"
     )
     last_day = models.PositiveSmallIntegerField(default=7)
+    times = models.PositiveSmallIntegerField(
+        "times in the school", default=1, validators=[MinValueValidator(1), MaxValueValidator(20)]
+    )
+    most_a_day = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+    bay_slots = models.PositiveSmallIntegerField(
+        "slots in the bay",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
+        help_text="if the squad moves on before the visit ends, as from the first tee",
+    )
+    group_ratio = models.PositiveSmallIntegerField(
+        "golfers an instructor, in a group",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(4)],
+        help_text="if squads may have it together, as a talk; empty: each squad by itself",
+    )
+    prefers_from = models.PositiveSmallIntegerField(
+        "best from slot", null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    prefers_to = models.PositiveSmallIntegerField("best up to slot", null=True, blank=True)
     after = models.ManyToManyField("self", symmetrical=False, blank=True, related_name="before")
+    same_day = models.ManyToManyField("self", blank=True)
+    other_day = models.ManyToManyField("self", blank=True)
 
     class Meta:
         ordering = ["programme", "position", "pk"]
@@ -66,6 +94,28 @@ class Visit(models.Model):
                 condition=Q(first_day__gte=1, last_day__gte=F("first_day")),
                 name="visit_days_in_order",
                 violation_error_message="The last day cannot lie before the first.",
+            ),
+            models.CheckConstraint(
+                condition=Q(times=1) | Q(phase="practice", times__gt=1),
+                name="visit_measured_once_a_phase",
+                violation_error_message="An intake or an exit visit takes place once.",
+            ),
+            models.CheckConstraint(
+                condition=Q(bay_slots__isnull=True)
+                | Q(bay_slots__gte=1, bay_slots__lte=F("slots")),
+                name="visit_bay_slots_within",
+                violation_error_message="A visit is in its bay for some or all of its slots.",
+            ),
+            models.CheckConstraint(
+                condition=Q(group_ratio__isnull=True) | Q(group_ratio__gte=4),
+                name="visit_group_holds_a_squad",
+                violation_error_message="In a group, an instructor looks after a squad or more.",
+            ),
+            models.CheckConstraint(
+                condition=Q(prefers_from__isnull=True, prefers_to__isnull=True)
+                | Q(prefers_from__gte=1, prefers_to__gte=F("prefers_from")),
+                name="visit_preferred_slots_in_order",
+                violation_error_message="Give the first and the last of the slots that suit best.",
             ),
         ]
 

@@ -32,21 +32,38 @@ def quarter_hours(starts_at: datetime, ends_at: datetime) -> list[datetime]:
 class Plan(LeasedJob):
     """A timetable of one school, from the wish to the published one.
 
-    The job is to find it. `goals` and `conflicts` are what the planner said, as JSON:
-    `[{"name", "value", "bound", "proven"}]` and `[{"rule", "words"}]`.
+    The job is to find it, unless it was made by hand from another. `goals`, `conflicts` and
+    `ways_out` are what the planner said, as JSON: `[{"name", "value", "bound", "proven"}]`,
+    `[{"rule", "words"}]` and `[{"words"}]`; `progress` is how far the search is:
+    `{"step", "values", "bounds", "seconds"}`, values and bounds by goal.
     """
+
+    class Origin(models.TextChoices):
+        SEARCH = "search", "looked for"
+        REPLAN = "replan", "planned again after a trouble"
+        HAND = "hand", "changed by hand"
 
     TASK: ClassVar[str] = "lessons.find_plan"
     LEASE: ClassVar[timedelta] = timedelta(seconds=180)
 
     school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="plans")
     requested_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT)
+    origin = models.CharField(max_length=8, choices=Origin.choices, default=Origin.SEARCH)
+    based_on = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="successors"
+    )
+    kept_before = models.DateTimeField(
+        null=True, blank=True, help_text="what begins earlier is over, and stays as it was"
+    )
     remake_squads = models.BooleanField(default=True)
     seconds = models.PositiveSmallIntegerField(default=20)
     seed = models.PositiveIntegerField(default=1)
     planner_version = models.CharField(max_length=20, blank=True)
     goals = models.JSONField(default=list, blank=True)
     conflicts = models.JSONField(default=list, blank=True)
+    ways_out = models.JSONField(default=list, blank=True)
+    progress = models.JSONField(default=dict, blank=True)
+    stop_asked_at = models.DateTimeField(null=True, blank=True)
     published_at = models.DateTimeField(null=True, blank=True)
     is_published = models.BooleanField(default=False)
 
@@ -70,6 +87,11 @@ class Plan(LeasedJob):
                 condition=Q(is_published=False) | Q(state="done", published_at__isnull=False),
                 name="plan_published_is_done",
             ),
+            models.CheckConstraint(
+                condition=~Q(origin="replan") | Q(kept_before__isnull=False),
+                name="plan_again_from_a_time",
+                violation_error_message="Say from when on to plan again.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -77,7 +99,12 @@ class Plan(LeasedJob):
 
 
 class Session(models.Model):
-    """A visit of one squad, given a time, a bay and an instructor."""
+    """A visit of one squad, given a time, a bay and an instructor.
+
+    Squads that have a visit together have a session each, in the same bay at the same time; its
+    instructors are those that these sessions name. A pinned session stays when a plan is made
+    anew from this one.
+    """
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="sessions")
     visit = models.ForeignKey(Visit, on_delete=models.PROTECT, related_name="sessions")
@@ -86,12 +113,15 @@ class Session(models.Model):
     instructor = models.ForeignKey(Instructor, on_delete=models.PROTECT, related_name="sessions")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
+    is_pinned = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["starts_at", "squad"]
         constraints = [
             models.UniqueConstraint(
-                fields=["plan", "squad", "visit"], name="session_once_a_squad_and_visit"
+                fields=["plan", "squad", "starts_at"],
+                name="session_one_at_a_time",
+                violation_error_message="The squad has another session that begins then.",
             ),
             models.CheckConstraint(
                 condition=Q(ends_at__gt=F("starts_at")), name="session_ends_after_it_starts"
@@ -105,9 +135,41 @@ class Session(models.Model):
         return quarter_hours(self.starts_at, self.ends_at)
 
 
+class PlanEdit(models.Model):
+    """One step of changing a plan by hand, so that it can be taken back.
+
+    `before` and `after` are JSON, by the key of the session as text: what the step changed of
+    `{"bay", "instructor", "starts_at", "ends_at", "is_pinned"}`.
+    """
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="edits")
+    number = models.PositiveIntegerField()
+    words = models.CharField(max_length=300)
+    before = models.JSONField()
+    after = models.JSONField()
+    made_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["plan", "-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["plan", "number"],
+                name="plan_edit_number_once",
+                violation_error_message="Somebody else changed this timetable just now.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.words
+
+
 class Hold(models.Model):
     """One resource taken for one quarter hour: by a published session, or for a stated reason
-    such as a private lesson. Two schools share this table, so neither can double-book."""
+    such as a private lesson. Two schools share this table, so neither can double-book.
+
+    A bay for several squads at once is taken part by part, its parts counted from 1.
+    """
 
     session = models.ForeignKey(
         Session, null=True, blank=True, on_delete=models.CASCADE, related_name="holds"
@@ -122,12 +184,13 @@ class Hold(models.Model):
     squad = models.ForeignKey(
         Squad, null=True, blank=True, on_delete=models.CASCADE, related_name="holds"
     )
+    part = models.PositiveSmallIntegerField(default=1)
     quarter_hour = models.DateTimeField()
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["bay", "quarter_hour"],
+                fields=["bay", "part", "quarter_hour"],
                 name="hold_bay_once",
                 violation_error_message="The bay is taken then.",
             ),

@@ -6,4 +6,4 @@ but the solver's limit. It refuses to place half a school: every squad gets ever
 answer is the rules that cannot hold together.
 """
 
-PLANNER_VERSION = "1"
+PLANNER_VERSION = "2"

@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from lessons.planner import fairness, walking
 from lessons.planner.model import Literal, Model
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Problem
@@ -29,6 +30,70 @@ class GoalRule:
     most: Callable[[Problem], int]
     applies: Callable[[Problem], bool] = lambda problem: True
     floor: Callable[[Problem], int] = lambda problem: 0
+
+
+# Moved: golfers whose squad has a published session at another time or in another bay
+
+
+def _kept_rows(problem: Problem) -> dict[str, list[Placement]]:
+    """What was published for each squad that is still there."""
+    rows: dict[str, list[Placement]] = {squad.key: [] for squad in problem.squads}
+    for row in sorted(set(problem.published)):
+        if row.squad in rows:
+            rows[row.squad].append(row)
+    return rows
+
+
+def _moved(model: Model) -> Literal:
+    published = _kept_rows(model.problem)
+    total = 0
+    for squad in model.squads:
+        moved = model.cp.new_bool_var("")
+        for row in published[squad.key]:
+            stays = model.chosen(row)
+            model.cp.add(moved >= 1) if stays is None else model.cp.add(moved + stays >= 1)
+        total += squad.size * moved
+    return total
+
+
+def _where(row: Placement) -> tuple[str, str, int, int, str]:
+    return row.squad, row.visit, row.day, row.slot, row.bay
+
+
+def _count_moved(problem: Problem, plan: Placements) -> int:
+    there = {_where(row) for row in plan}
+    published = _kept_rows(problem)
+    return sum(
+        squad.size
+        for squad in problem.squads
+        if any(_where(row) not in there for row in published[squad.key])
+    )
+
+
+# Changed: published sessions that are moved or have other instructors
+
+
+def _changed(model: Model) -> Literal:
+    rows = [row for rows in _kept_rows(model.problem).values() for row in rows]
+    changed = []
+    for row in rows:
+        stays, others, wanted = model.chosen(row), *model.chosen_staff(row)
+        if stays is None or len(wanted) < len(row.instructors):
+            changed.append(1)
+            continue
+        kept = model.cp.new_bool_var("")
+        for literal in (stays, *wanted):
+            model.cp.add(kept <= literal)
+        for literal in others:
+            model.cp.add(kept + literal <= 1)
+        changed.append(1 - kept)
+    return sum(changed)
+
+
+def _count_changed(problem: Problem, plan: Placements) -> int:
+    there = {(_where(row), frozenset(row.instructors)) for row in plan}
+    rows = [row for rows in _kept_rows(problem).values() for row in rows]
+    return sum((_where(row), frozenset(row.instructors)) not in there for row in rows)
 
 
 # Idle: slots in which a squad has nothing between its first and its last visit of a day
@@ -89,7 +154,7 @@ def _lead(model: Model) -> Literal:
 
 
 def _count_lead(problem: Problem, plan: Placements) -> int:
-    with_lead = [row.squad for row in plan if row.instructor == problem.lead]
+    with_lead = [row.squad for row in plan if problem.lead in row.instructors]
     return sum(max(0, problem.lead_visits - with_lead.count(s.key)) for s in problem.squads)
 
 
@@ -114,53 +179,55 @@ def _parted(model: Model, squad: str, visits: tuple[str, str]) -> Literal:
 
 
 def _count_same_instructor(problem: Problem, plan: Placements) -> int:
-    taught = {(row.squad, row.visit): row.instructor for row in plan}
-    first, last = problem.same_instructor or ("", "")
-    return sum(taught[s.key, first] != taught[s.key, last] for s in problem.squads)
-
-
-# Fairness: slots between the most and the least loaded of the instructors who could teach
-
-
-def _teaching(problem: Problem) -> list[str]:
-    stations = {visit.station for visit in problem.visits}
-    return [
-        person.key
-        for person in problem.instructors
-        if person.available and person.skills & stations and person.max_load
-    ]
-
-
-def _fairness(model: Model) -> Literal:
-    teaching = _teaching(model.problem)
-    slots = model.problem.grid.slots
-    most, least = model.cp.new_int_var(0, slots, ""), model.cp.new_int_var(0, slots, "")
-    for key in teaching:
-        load = sum(
-            visit.slots * model.with_instructor(squad.key, visit.key, key)
-            for squad in model.squads
-            for visit in model.visits
-        )
-        model.cp.add(most >= load)
-        model.cp.add(least <= load)
-    return most - least
-
-
-def _count_fairness(problem: Problem, plan: Placements) -> int:
-    slots = {visit.key: visit.slots for visit in problem.visits}
-    load = dict.fromkeys(_teaching(problem), 0)
+    taught: dict[tuple[str, str], set[str]] = defaultdict(set)
     for row in plan:
-        load[row.instructor] += slots[row.visit]
-    return max(load.values()) - min(load.values())
+        taught[row.squad, row.visit] |= {*row.instructors}
+    first, last = problem.same_instructor or ("", "")
+    return sum(taught[s.key, first].isdisjoint(taught[s.key, last]) for s in problem.squads)
 
 
-def _fairness_floor(problem: Problem) -> int:
-    """One slot is left over unless the total divides evenly."""
-    total = len(problem.squads) * sum(visit.slots for visit in problem.visits)
-    return 1 if total % len(_teaching(problem)) else 0
+# Preference: sessions that begin when it is not preferred
+
+
+def _preference(model: Model) -> Literal:
+    return sum(
+        start
+        for squad in model.squads
+        for visit in model.visits
+        for (_, slot), start in model.starts[squad.key, visit.key].items()
+        if visit.preferred is not None and slot not in visit.preferred
+    )
+
+
+def _count_preference(problem: Problem, plan: Placements) -> int:
+    preferred = {visit.key: visit.preferred for visit in problem.visits}
+    slots = [(row.slot, preferred[row.visit]) for row in plan]
+    return sum(best is not None and slot not in best for slot, best in slots)
+
+
+def _sessions(problem: Problem) -> int:
+    return len(problem.squads) * sum(visit.times for visit in problem.visits) + len(problem.past)
+
+
+def _published(problem: Problem) -> bool:
+    return bool(problem.published)
 
 
 GOALS: tuple[GoalRule, ...] = (
+    GoalRule(
+        "moved",
+        _moved,
+        _count_moved,
+        most=lambda problem: sum(squad.size for squad in problem.squads),
+        applies=_published,
+    ),
+    GoalRule(
+        "changed",
+        _changed,
+        _count_changed,
+        most=lambda problem: len(problem.published),
+        applies=_published,
+    ),
     GoalRule(
         "idle",
         _idle,
@@ -183,10 +250,24 @@ GOALS: tuple[GoalRule, ...] = (
     ),
     GoalRule(
         "fairness",
-        _fairness,
-        _count_fairness,
-        most=lambda problem: problem.grid.slots,
-        applies=lambda problem: bool(_teaching(problem)),
-        floor=_fairness_floor,
+        fairness.term,
+        fairness.count,
+        most=fairness.most,
+        applies=lambda problem: bool(fairness.teaching(problem)),
+        floor=fairness.floor,
+    ),
+    GoalRule(
+        "preference",
+        _preference,
+        _count_preference,
+        most=_sessions,
+        applies=lambda problem: any(visit.preferred is not None for visit in problem.visits),
+    ),
+    GoalRule(
+        "walking",
+        walking.term,
+        walking.count,
+        most=walking.most,
+        applies=lambda problem: problem.base is not None,
     ),
 )

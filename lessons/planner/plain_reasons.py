@@ -4,29 +4,56 @@ They are looked for in order, what concerns one visit before what concerns many,
 kind found is told alone: a lack of bays would only repeat that there is none at all.
 """
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
 
 from lessons.planner.plan import Conflict
-from lessons.planner.problem import Bay, Instructor, Problem, Squad, Visit
+from lessons.planner.problem import COVERED, LIT, Bay, Instructor, Problem, Squad, Visit
 from lessons.planner.words import days_named, in_words, listed, squads_named
 
 
 def plain_reasons(problem: Problem) -> list[Conflict]:
     """Find reasons that rule out any plan without solving; none found proves nothing."""
-    if not problem.squads:
+    due = _due(problem)
+    if not due:
         return []
-    for look in (_too_long, _no_bay, _no_instructor, _too_many_visits, _short_of):
-        found = list(look(problem))
+    for look in (_too_long, _no_bay, _no_instructor, _too_often, _too_many_visits, _short_of):
+        found = list(look(problem, due))
         if found:
             return found
     return []
 
 
-def _too_long(problem: Problem) -> Iterator[Conflict]:
+@dataclass(frozen=True)
+class _Due:
+    """A visit that a squad is still to have so many times."""
+
+    squad: Squad
+    visit: Visit
+    times: int
+
+
+def _due(problem: Problem) -> list[_Due]:
+    had = Counter((row.squad, row.visit) for row in problem.past)
+    return [
+        _Due(squad, visit, times)
+        for squad in problem.squads
+        for visit in problem.visits
+        if (times := visit.times - had[squad.key, visit.key]) > 0
+    ]
+
+
+def _visits(due: Sequence[_Due]) -> list[Visit]:
+    return list({row.visit.key: row.visit for row in due}.values())
+
+
+def _too_long(problem: Problem, due: Sequence[_Due]) -> Iterator[Conflict]:
     longest = max(len(half) for half in problem.grid.halves)
     hours = problem.grid.hours
-    for visit in problem.visits:
+    for visit in _visits(due):
         if visit.slots > longest:
             yield Conflict(
                 "lunch",
@@ -36,73 +63,153 @@ def _too_long(problem: Problem) -> Iterator[Conflict]:
             )
 
 
-def _no_bay(problem: Problem) -> Iterator[Conflict]:
-    for visit in problem.visits:
+def _no_bay(problem: Problem, due: Sequence[_Due]) -> Iterator[Conflict]:
+    for visit in _visits(due):
         if not any(visit.features <= bay.features for bay in problem.bays):
             yield Conflict("features", in_words(problem, "features", (visit.key,)), (visit.key,))
             continue
-        for squad in problem.squads:
-            if not _suited(problem, squad, visit):
-                words = in_words(problem, "left-handed", (visit.key,))
-                yield Conflict("left-handed", words, (visit.key,))
-                break
+        squads = (row.squad for row in due if row.visit is visit)
+        if not all(_suited(problem, squad, visit) for squad in squads):
+            words = in_words(problem, "left-handed", (visit.key,))
+            yield Conflict("left-handed", words, (visit.key,))
 
 
-def _no_instructor(problem: Problem) -> Iterator[Conflict]:
-    for station in sorted({visit.station for visit in problem.visits}):
+def _no_instructor(problem: Problem, due: Sequence[_Due]) -> Iterator[Conflict]:
+    for station in sorted({visit.station for visit in _visits(due)}):
         if not any(station in person.skills for person in problem.instructors):
             words = in_words(problem, "qualification", (station,))
             yield Conflict("qualification", words, (station,))
 
 
-def _too_many_visits(problem: Problem) -> Iterator[Conflict]:
+def _too_often(problem: Problem, due: Sequence[_Due]) -> Iterator[Conflict]:
+    """More sessions of a visit than its days allow, or more golfers than its instructor takes."""
+    for visit in _visits(due):
+        days = len([day for day in _days(problem, visit) if day >= problem.opens[0]])
+        most = max(row.times for row in due if row.visit is visit)
+        if most > days * visit.most_a_day:
+            yield Conflict(
+                "daily",
+                f"{visit.name} is still to be had {most} times, at most {visit.most_a_day} a day,"
+                f" and {days} of its days {'is' if days == 1 else 'are'} left.",
+                (visit.key,),
+            )
+        if not visit.group and any(
+            row.squad.size > visit.ratio for row in due if row.visit is visit
+        ):
+            yield Conflict("ratio", in_words(problem, "ratio", (visit.key,)), (visit.key,))
+
+
+def _too_many_visits(problem: Problem, due: Sequence[_Due]) -> Iterator[Conflict]:
+    """The first squad for which it holds is told, by name when others are better off."""
     grid = problem.grid
     for days in _day_sets(problem):
-        visits = [visit for visit in problem.visits if _days(problem, visit) <= days]
-        needed, there = sum(visit.slots for visit in visits), len(days) * grid.slots_per_day
-        if needed > there:
-            yield Conflict(
-                "visit",
-                f"A squad's visits {_on(problem, days)} ({listed(v.name for v in visits)}) take"
-                f" {grid.hours(needed)}, and there are {grid.hours(there)}.",
-                tuple(visit.key for visit in visits),
-            )
+        there = sum(
+            (day, slot) >= problem.opens for day in days for slot in range(grid.slots_per_day)
+        )
+        for squad in problem.squads:
+            mine = [r for r in due if r.squad is squad and _days(problem, r.visit) <= days]
+            needed = sum(row.times * row.visit.slots for row in mine)
+            if needed > there:
+                who = f"{squad.name}'s" if problem.past else "A squad's"
+                yield Conflict(
+                    "too much",
+                    f"{who} visits {_on(problem, days)} ({listed(map(_often, mine))}) take"
+                    f" {grid.hours(needed)}, and there are {grid.hours(there)}.",
+                    tuple(row.visit.key for row in mine),
+                )
+                break
+
+
+def _often(row: _Due) -> str:
+    return row.visit.name if row.times == 1 else f"{row.visit.name} {row.times} times"
 
 
 @dataclass(frozen=True)
 class _Need:
-    """One squad's visit and the bays or instructors that may serve it."""
+    """One squad's visit, the slots it takes, and the bays or instructors that may serve it.
+
+    Squads that share instructors need a part of one each.
+    """
 
     squad: Squad
     visit: Visit
+    slots: Fraction
     days: frozenset[int]
     served_by: frozenset[str]
 
 
-def _short_of(problem: Problem) -> Iterator[Conflict]:
-    yield from _short(problem, "closed", problem.bays, _bay_slots, _suited)
-    yield from _short(problem, "hours", problem.instructors, _person_slots, _qualified)
+def _short_of(problem: Problem, due: Sequence[_Due]) -> Iterator[Conflict]:
+    bays, people = problem.bays, problem.instructors
+    yield from _short(problem, "closed", bays, _bay_needs(problem, due), _bay_slots)
+    if problem.rain:
+        yield from _short(problem, "rain", _dry(problem), _bay_needs(problem, due), _bay_slots)
+    if problem.dark:
+        yield from _short(problem, "dark", _light(problem), _bay_needs(problem, due), _bay_slots)
+    yield from _short(problem, "hours", people, _people_needs(problem, due), _person_slots)
+
+
+def _dry(problem: Problem) -> list[Bay]:
+    return [
+        bay if COVERED in bay.features else replace(bay, closed=bay.closed | problem.rain)
+        for bay in problem.bays
+    ]
+
+
+def _light(problem: Problem) -> list[Bay]:
+    return [
+        bay if LIT in bay.features else replace(bay, closed=bay.closed | problem.dark)
+        for bay in problem.bays
+    ]
+
+
+def _bay_needs(problem: Problem, due: Sequence[_Due]) -> list[_Need]:
+    return [
+        _Need(
+            row.squad,
+            row.visit,
+            Fraction(row.times * row.visit.in_bay),
+            _days(problem, row.visit),
+            _suited(problem, row.squad, row.visit),
+        )
+        for row in due
+    ]
+
+
+def _people_needs(problem: Problem, due: Sequence[_Due]) -> list[_Need]:
+    return [
+        _Need(
+            row.squad,
+            row.visit,
+            Fraction(row.times * row.visit.slots)
+            * (Fraction(row.squad.size, row.visit.ratio) if row.visit.group else 1),
+            _days(problem, row.visit),
+            frozenset(p.key for p in problem.instructors if row.visit.station in p.skills),
+        )
+        for row in due
+    ]
+
+
+_IN = {
+    "rain": " while it is dry or there is a cover",
+    "dark": " in daylight or with a lamp",
+}
 
 
 def _short(
     problem: Problem,
     rule: str,
     rows: Sequence[Bay] | Sequence[Instructor],
-    slots: Callable[[Problem, str, int], int],
-    serving: Callable[[Problem, Squad, Visit], frozenset[str]],
+    needs: Sequence[_Need],
+    slots: Callable[[Problem, Bay | Instructor, int], int],
 ) -> Iterator[Conflict]:
     """The fewest visits that need more slots than all that may serve them have."""
-    needs = [
-        _Need(squad, visit, _days(problem, visit), serving(problem, squad, visit))
-        for squad in problem.squads
-        for visit in problem.visits
-    ]
     short = []
+    by_key = {row.key: row for row in rows}
     for served_by in {need.served_by for need in needs}:
         for days in _day_sets(problem):
             inside = [n for n in needs if n.served_by <= served_by and n.days <= days]
-            needed = sum(need.visit.slots for need in inside)
-            there = sum(slots(problem, key, day) for key in served_by for day in days)
+            needed = ceil(sum(need.slots for need in inside))
+            there = sum(slots(problem, by_key[key], day) for key in served_by for day in days)
             if needed > there:
                 short.append((len(inside), sorted(served_by), sorted(days), needed, there, inside))
     if short:
@@ -116,7 +223,7 @@ def _short(
         yield Conflict(
             rule,
             f"{who} {verb} {problem.grid.hours(needed)} for {listed(visits.values())}"
-            f" {_on(problem, on_days)}, and {names} can give {given}.",
+            f" {_on(problem, on_days)}, and {names} can give {given}{_IN.get(rule, '')}.",
             tuple(keys),
         )
 
@@ -139,22 +246,22 @@ def _suited(problem: Problem, squad: Squad, visit: Visit) -> frozenset[str]:
     return frozenset(bay.key for bay in problem.bays if not visit.missing(squad, bay))
 
 
-def _qualified(problem: Problem, _squad: Squad, visit: Visit) -> frozenset[str]:
-    return frozenset(p.key for p in problem.instructors if visit.station in p.skills)
+def _bay_slots(problem: Problem, bay: Bay | Instructor, day: int) -> int:
+    """The squads' slots that are open from now on."""
+    assert isinstance(bay, Bay)
+    slots = range(problem.grid.slots_per_day)
+    open_ = [u for u in slots if (day, u) >= problem.opens and (day, u) not in bay.closed]
+    return len(open_) * bay.squads
 
 
-def _bay_slots(problem: Problem, key: str, day: int) -> int:
-    bay = next(bay for bay in problem.bays if bay.key == key)
-    return problem.grid.slots_per_day - sum(closed_day == day for closed_day, _ in bay.closed)
-
-
-def _person_slots(problem: Problem, key: str, day: int) -> int:
+def _person_slots(problem: Problem, person: Bay | Instructor, day: int) -> int:
     """What load, hours and breaks leave an instructor: each free stretch loses its breaks."""
-    person = next(person for person in problem.instructors if person.key == key)
+    assert isinstance(person, Instructor)
     slots = 0
     for half in problem.grid.halves:
         run = 0
         for slot in half:
-            run = run + 1 if (day, slot) in person.available and run < person.max_run else 0
+            free = (day, slot) in person.available and (day, slot) >= problem.opens
+            run = run + 1 if free and run < person.max_run else 0
             slots += run > 0
     return min(person.max_load, slots)

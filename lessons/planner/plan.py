@@ -6,14 +6,17 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, order=True)
 class Placement:
-    """One session: a squad's visit with its first slot, bay and instructor, all by key."""
+    """One session: a squad's visit with its first slot, bay and instructors, all by key.
+
+    Squads that have a visit together have a placement each, with the same instructors in order.
+    """
 
     squad: str
     visit: str
     day: int
     slot: int
     bay: str
-    instructor: str
+    instructors: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,7 @@ class Plan:
     """Every squad's visits in order of time, and how it was found.
 
     ``status`` is ``"optimal"`` when every goal is proven, else ``"feasible"``; ``seconds`` is
-    the wall time taken.
+    the wall time taken, ``first_seconds`` the time to the first plan.
     """
 
     placements: tuple[Placement, ...]
@@ -44,14 +47,19 @@ class Plan:
     seed: int
     seconds: float
     planner_version: str
+    first_seconds: float = 0.0
 
 
 @dataclass(frozen=True)
 class Progress:
-    """A plan found on the way: in which step, what each goal counts in it, and when."""
+    """How far a search is: the step it is at, and each goal's best value and bound so far.
+
+    There are no ``values`` before the first plan.
+    """
 
     step: str
     values: Mapping[str, int]
+    bounds: Mapping[str, int]
     seconds: float
 
 
@@ -67,6 +75,19 @@ class Conflict:
     keys: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class WayOut:
+    """One small thing to give, tried and seen to make room for a plan, in words.
+
+    ``kind`` and ``keys`` say what it is about as in `Conflict`; ``amount`` how much of it.
+    """
+
+    kind: str
+    words: str
+    keys: tuple[str, ...] = ()
+    amount: int = 1
+
+
 class NoPlan(Exception):
     """The rules cannot all hold.
 
@@ -77,14 +98,22 @@ class NoPlan(Exception):
         any plan by itself.
     minimal
         True when it is proven that the rest could hold as soon as any one of them gives way.
+    ways_out
+        The smallest things found that would do, each by itself.
     """
 
     def __init__(
-        self, conflicts: Iterable[Conflict], *, together: bool = True, minimal: bool = False
+        self,
+        conflicts: Iterable[Conflict],
+        *,
+        together: bool = True,
+        minimal: bool = False,
+        ways_out: Iterable[WayOut] = (),
     ) -> None:
         self.conflicts = tuple(conflicts)
         self.together = together
         self.minimal = minimal
+        self.ways_out = tuple(ways_out)
         super().__init__(" ".join(conflict.words for conflict in self.conflicts))
 
 

@@ -5,16 +5,23 @@ Every key is a string chosen by the caller. Slots are numbered from 0 within a d
 same problem whatever their order.
 """
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from graphlib import CycleError, TopologicalSorter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from itertools import permutations
+
+from lessons.planner.faults import find_faults
+from lessons.planner.plan import Placement
 
 SlotOfSchool = tuple[int, int]
 
 LEFT_HANDED = "left-handed"
 """The bay feature that a squad with a left-hander needs for a handed visit."""
+
+COVERED = "covered"
+"""The bay feature that is needed in the rain."""
+
+LIT = "lit"
+"""The bay feature that is needed in the dark."""
 
 MAX_SQUAD = 4
 
@@ -68,13 +75,17 @@ class Grid:
 
 @dataclass(frozen=True)
 class Bay:
-    """A teaching place for one squad at a time; ``closed`` also holds what others have taken."""
+    """A teaching place; ``closed`` also holds what others have taken.
+
+    Up to ``squads`` squads are there at once, as long as they have the same visit.
+    """
 
     key: str
     name: str
     place: str
     features: frozenset[str]
     closed: frozenset[SlotOfSchool] = frozenset()
+    squads: int = 1
 
 
 @dataclass(frozen=True)
@@ -82,6 +93,7 @@ class Instructor:
     """Qualified for the stations in ``skills``, free in ``available``.
 
     ``max_load`` is in slots a day, ``max_run`` in slots without a break (lunch is one).
+    ``load_factor`` is what a slot counts when loads are compared: 2 for half time.
     """
 
     key: str
@@ -90,24 +102,34 @@ class Instructor:
     available: frozenset[SlotOfSchool]
     max_load: int
     max_run: int
+    load_factor: int = 1
 
 
 @dataclass(frozen=True)
 class Squad:
-    """Up to four attendees; ``left_handed`` when at least one of them is."""
+    """Up to four attendees; ``left_handed`` when at least one of them is.
+
+    While somebody is ``away`` the squad has no visit that ``everyone`` should have.
+    """
 
     key: str
     name: str
     size: int
     left_handed: bool
+    away: frozenset[SlotOfSchool] = frozenset()
 
 
 @dataclass(frozen=True)
 class Visit:
-    """What every squad has exactly once.
+    """What every squad has ``times`` times, at most ``most_a_day`` of them on one day.
 
-    ``days`` of ``None`` allows all; each visit in ``after`` must be finished before this one
-    starts; ``handed`` asks for a left-handed bay when the squad has a left-hander.
+    ``days`` of ``None`` allows all. ``after`` says how many sessions of each earlier visit must
+    be over before any of this one starts. ``handed`` asks for a left-handed bay when the squad has
+    a left-hander. The squad is in the bay for the first ``bay_slots`` of its ``slots``, or for all.
+    ``preferred`` names the slots of a day in which it best begins; ``None`` for any.
+
+    An instructor takes at most ``ratio`` golfers. Squads may have a ``group`` visit together, with
+    as many instructors as their golfers need and no more; any other has one instructor.
     """
 
     key: str
@@ -115,9 +137,21 @@ class Visit:
     station: str
     slots: int
     features: frozenset[str]
-    handed: bool
-    days: frozenset[int] | None
-    after: frozenset[str]
+    handed: bool = False
+    days: frozenset[int] | None = None
+    after: Mapping[str, int] = field(default_factory=dict)
+    times: int = 1
+    most_a_day: int = 1
+    bay_slots: int | None = None
+    preferred: frozenset[int] | None = None
+    group: bool = False
+    ratio: int = MAX_SQUAD
+    everyone: bool = False
+
+    @property
+    def in_bay(self) -> int:
+        """The slots for which the bay is taken."""
+        return self.slots if self.bay_slots is None else self.bay_slots
 
     def allows(self, day: int) -> bool:
         """Whether the programme lets this visit fall on the day."""
@@ -137,6 +171,14 @@ class Problem:
     Between adjacent slots, lunch excepted, nobody changes between places further apart than
     ``changeover_min``. ``same_instructor`` names the intake and the exit visit; ``lead_visits``
     is how many visits each squad should have with the lead instructor.
+
+    The two visits of each pair in ``same_day`` fall on the same days, those of each pair in
+    ``other_day`` never do. Bays without a cover are not used in the ``rain``, nor those without
+    light in the ``dark``. Squads start from ``base`` and come back to it, each half of a day.
+
+    ``past`` sessions are over and stand, whatever the rules say now; nothing else begins before
+    ``now``. ``pinned`` ones must stay. When the school has a ``published`` plan, as few golfers as
+    can be are moved from it; what it says of squads that are gone is not read.
     """
 
     grid: Grid
@@ -149,6 +191,23 @@ class Problem:
     lead: str | None = None
     same_instructor: tuple[str, str] | None = None
     lead_visits: int = 1
+    base: str | None = None
+    same_day: tuple[tuple[str, str], ...] = ()
+    other_day: tuple[tuple[str, str], ...] = ()
+    rain: frozenset[SlotOfSchool] = frozenset()
+    dark: frozenset[SlotOfSchool] = frozenset()
+    past: tuple[Placement, ...] = ()
+    pinned: tuple[Placement, ...] = ()
+    published: tuple[Placement, ...] = ()
+    now: SlotOfSchool | None = None
+
+    @property
+    def opens(self) -> SlotOfSchool:
+        """The first slot in which anything new may begin: ``now``, or once the past has begun."""
+        if self.now is not None or not self.past:
+            return self.now or (0, 0)
+        day, slot = max((row.day, row.slot) for row in self.past)
+        return day, slot + 1
 
     def walk(self, start: str, end: str) -> int:
         """Walking minutes between two places.
@@ -178,90 +237,6 @@ def validate(problem: Problem) -> None:
         With every fault found: repeated or unknown keys, times outside the grid, a circle
         of visits that wait for each other, a walk that is not given.
     """
-    faults = [*_grid_faults(problem.grid)]
-    if not faults:
-        for look in (_key_faults, _size_faults, _time_faults, _reference_faults, _walk_faults):
-            faults += look(problem)
+    faults = find_faults(problem, MAX_SQUAD)
     if faults:
         raise ProblemError(faults)
-
-
-def _grid_faults(grid: Grid) -> Iterator[str]:
-    if grid.days < 1 or grid.slots_per_day < 1 or grid.slot_min < 1:
-        yield "A school needs at least one day of one slot of one minute."
-    elif not 0 <= grid.lunch_after <= grid.slots_per_day:
-        yield f"Lunch after slot {grid.lunch_after} lies outside a day of {grid.slots_per_day}."
-    elif grid.slot_times and len(grid.slot_times) != grid.slots_per_day:
-        yield f"{len(grid.slot_times)} slots have a time and a day has {grid.slots_per_day}."
-
-
-def _key_faults(problem: Problem) -> Iterator[str]:
-    for word, rows in (
-        ("squad", problem.squads),
-        ("visit", problem.visits),
-        ("bay", problem.bays),
-        ("instructor", problem.instructors),
-    ):
-        for key, count in Counter(row.key for row in rows).items():
-            if count > 1:
-                yield f"The {word} key {key!r} is used {count} times."
-
-
-def _size_faults(problem: Problem) -> Iterator[str]:
-    for squad in problem.squads:
-        if not 1 <= squad.size <= MAX_SQUAD:
-            yield f"Squad {squad.name} has {squad.size} attendees; 1 to {MAX_SQUAD} are allowed."
-    for visit in problem.visits:
-        if visit.slots < 1:
-            yield f"Visit {visit.name} takes {visit.slots} slots; at least 1 is needed."
-    for person in problem.instructors:
-        if person.max_load < 0 or person.max_run < 1:
-            yield f"{person.name} needs a load of 0 or more and a run of 1 or more slots."
-    if problem.lead_visits < 0 or problem.changeover_min < 0:
-        yield "Visits with the lead instructor and the changeover cannot be negative."
-
-
-def _time_faults(problem: Problem) -> Iterator[str]:
-    grid = problem.grid
-    for name, slots in (
-        *((bay.name, bay.closed) for bay in problem.bays),
-        *((person.name, person.available) for person in problem.instructors),
-    ):
-        for day, slot in sorted(slots):
-            if not (0 <= day < grid.days and 0 <= slot < grid.slots_per_day):
-                yield f"{name}: day {day}, slot {slot} lies outside the school."
-    for visit in problem.visits:
-        if visit.days is not None and not (visit.days and visit.days <= set(range(grid.days))):
-            yield (
-                f"Visit {visit.name} must be allowed on at least one day, and only on days of"
-                " the school."
-            )
-
-
-def _reference_faults(problem: Problem) -> Iterator[str]:
-    visits = {visit.key: visit for visit in problem.visits}
-    for visit in problem.visits:
-        for key in sorted(visit.after - visits.keys()):
-            yield f"Visit {visit.name} waits for the unknown visit {key!r}."
-    for key in problem.same_instructor or ():
-        if key not in visits:
-            yield f"The same instructor is asked for the unknown visit {key!r}."
-    if problem.lead is not None and problem.lead not in {i.key for i in problem.instructors}:
-        yield f"The lead instructor {problem.lead!r} is not one of the instructors."
-    try:
-        TopologicalSorter({visit.key: visit.after for visit in problem.visits}).prepare()
-    except CycleError as error:
-        circle = [visits[key].name for key in error.args[1]]
-        yield f"These visits wait for each other in a circle: {', then '.join(circle)}."
-
-
-def _walk_faults(problem: Problem) -> Iterator[str]:
-    for start, end in permutations(sorted({bay.place for bay in problem.bays}), 2):
-        try:
-            minutes = problem.walk(start, end)
-        except KeyError:
-            if start < end:
-                yield f"The walk between {start} and {end} is not given."
-            continue
-        if minutes < 0:
-            yield f"The walk from {start} to {end} is negative."

@@ -2,22 +2,21 @@
 
 1. Plain reasons that rule out any plan are looked for first.
 2. A first plan is found with no goal in mind.
-3. All goals are minimised together, each weighed so that one unit of it outweighs the most
-   that all later ones can be. The bound on that sum, read as a number of mixed radix, bounds
+3. The goals are taken in four stages: golfers moved, sessions changed, what is counted, walking.
+   All goals of a stage are minimised together, each weighed so that one unit of it outweighs the
+   most that all later ones can be. The bound on that sum, read as a number of mixed radix, bounds
    each goal whose earlier ones are proven.
-4. Each goal still open is minimised alone from the plan reached so far, the earlier ones kept.
+4. Each goal of the stage still open is minimised alone from the plan reached so far, the earlier
+   ones kept.
 
-Step 3 has half of the time left after step 2; each goal of step 4 an even share of the rest,
-and what it does not use passes on. Two workers search unless told otherwise. With one worker
-the same seed gives the same plan as long as the clock does not cut the search off; with more,
-the goals proven are the same but the plan need not be. (Letting two workers take turns at
-fixed points would repeat the plan too, at several times the price.)
+Two workers search unless told otherwise. With one worker the same seed gives the same plan as
+long as the clock does not cut the search off; with more, the goals proven are the same but the
+plan need not be. (Letting two workers take turns at fixed points would repeat the plan too, at
+several times the price.)
 """
 
-import queue
 import time
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Sequence
 from math import ceil
 from typing import Any
 
@@ -27,11 +26,26 @@ from lessons.planner import PLANNER_VERSION
 from lessons.planner.goals import GOALS, GoalRule
 from lessons.planner.model import Literal, Model
 from lessons.planner.plain_reasons import plain_reasons
-from lessons.planner.plan import Goal, NoPlan, OutOfTime, Placement, Plan, Progress
+from lessons.planner.plan import (
+    Conflict,
+    Goal,
+    NoPlan,
+    OutOfTime,
+    Placement,
+    Plan,
+    Progress,
+    WayOut,
+)
 from lessons.planner.problem import Problem, validate
+from lessons.planner.watch import Watch
+from lessons.planner.ways_out import ways_out
 from lessons.planner.why_not import explain
 
-Report = Callable[[Progress], None]
+Report = Callable[[Progress], bool]
+
+STAGES = (("moved",), ("changed",), ("idle", "lead", "same_instructor", "fairness", "preference"))
+STAGE_SHARE = 0.5
+TOGETHER_SHARE = 0.5
 
 
 def solve(
@@ -49,7 +63,8 @@ def solve(
     seconds
         Wall time for everything, including the explanation when there is no plan.
     on_progress
-        Called on the caller's thread with each better plan; what it raises ends the search.
+        Called on the caller's thread with each better plan and at least once a second. False
+        takes what there is; what it raises ends the search.
 
     Raises
     ------
@@ -58,23 +73,29 @@ def solve(
     NoPlan
         If the rules cannot all hold, with the ones that clash.
     OutOfTime
-        If the time ended before the first plan.
+        If the time ended, or the search was ended, before the first plan.
     """
     validate(problem)
     reasons = plain_reasons(problem)
+    search = Search(problem, seconds, seed, workers, on_progress)
     if reasons:
-        raise NoPlan(reasons, together=False, minimal=len(reasons) == 1)
-    search = _Search(problem, seconds, seed, workers, on_progress)
+        ways = search.ways_out(reasons)
+        raise NoPlan(reasons, together=False, minimal=len(reasons) == 1, ways_out=ways)
     if not search.first_plan():
-        conflicts, minimal = explain(problem, seconds=search.left(), seed=seed)
-        raise NoPlan(conflicts, minimal=minimal)
+        conflicts, minimal = search.watched(
+            "why not", lambda: explain(problem, seconds=search.left() / 2, seed=seed)
+        )
+        raise NoPlan(conflicts, minimal=minimal, ways_out=search.ways_out(conflicts))
+    first_seconds = search.spent()
     goals = search.improve()
     status = "optimal" if all(goal.proven for goal in goals) else "feasible"
-    return Plan(search.placements, goals, status, seed, search.spent(), PLANNER_VERSION)
+    return Plan(
+        search.placements, goals, status, seed, search.spent(), PLANNER_VERSION, first_seconds
+    )
 
 
-class _Search:
-    """One problem's model, the best plan so far and the clock."""
+class Search:
+    """One problem's model, the best plan so far, the bounds and the clock."""
 
     def __init__(
         self, problem: Problem, seconds: float, seed: int, workers: int, on_progress: Report | None
@@ -82,9 +103,12 @@ class _Search:
         self.problem = problem
         self.began = time.monotonic()
         self.seconds = seconds
+        self.seed = seed
         self.on_progress = on_progress
+        self.stopped = False
         self.model = Model(problem)
         self.rules = [rule for rule in GOALS if rule.applies(problem)]
+        self.bounds = {rule.name: rule.floor(problem) for rule in self.rules}
         self.solver = cp_model.CpSolver()
         self.solver.parameters.num_workers = workers
         self.solver.parameters.random_seed = seed
@@ -95,72 +119,114 @@ class _Search:
         return time.monotonic() - self.began
 
     def left(self) -> float:
-        return max(0.0, self.seconds - self.spent())
+        return 0.0 if self.stopped else max(0.0, self.seconds - self.spent())
+
+    def ways_out(self, conflicts: Sequence[Conflict]) -> tuple[WayOut, ...]:
+        """What could give, looked for in half of the time left."""
+        seconds = self.left() / 2
+        found: tuple[WayOut, ...] = self.watched(
+            "ways out",
+            lambda: ways_out(self.problem, conflicts, seconds=seconds, seed=self.seed),
+        )
+        return found
 
     def first_plan(self) -> bool:
-        """Find any plan; false when it is proven that there is none."""
+        """Find any plan, near the published one if there is; false when proven there is none."""
+        if self.problem.published:
+            self.model.hint(self.problem.published)
         status = self._run("first plan", self.left())
         if status == cp_model.UNKNOWN:
-            raise OutOfTime(f"No plan was found in {self.seconds:g} s, and none ruled out.")
+            raise OutOfTime(f"No plan was found in {self.spent():.0f} s, and none ruled out.")
         return bool(status != cp_model.INFEASIBLE)
 
     def improve(self) -> tuple[Goal, ...]:
-        """Take the goals together, then one by one those not proven yet."""
-        terms = [rule.model(self.model) for rule in self.rules]
-        bounds = [rule.floor(self.problem) for rule in self.rules]
-        for term, floor in zip(terms, bounds, strict=True):
-            self.model.cp.add(term >= floor)
-        if self._open(bounds):
-            bounds = self._together(terms, bounds)
-        for number, rule in enumerate(self.rules):
-            if bounds[number] < self._value(rule):
-                share = self.left() / (len(self.rules) - number)
-                bounds[number] = max(bounds[number], self._alone(rule.name, terms[number], share))
-            self.model.cp.add(terms[number] <= self._value(rule))
+        """Take the goals stage by stage."""
+        named = {name for stage in STAGES for name in stage}
+        stages = [
+            *([rule for rule in self.rules if rule.name in stage] for stage in STAGES),
+            [rule for rule in self.rules if rule.name not in named],
+        ]
+        for number, stage in enumerate(stages):
+            last = not any(stages[number + 1 :])
+            self._stage(stage, self.left() * (1 if last else STAGE_SHARE))
         return tuple(
-            Goal(rule.name, self._value(rule), bound, proven=self._value(rule) <= bound)
-            for rule, bound in zip(self.rules, bounds, strict=True)
+            Goal(rule.name, value, bound := self.bounds[rule.name], proven=value <= bound)
+            for rule in self.rules
+            for value in [self._value(rule)]
         )
 
     def _value(self, rule: GoalRule) -> int:
         return rule.count(self.problem, self.placements)
 
-    def _open(self, bounds: list[int]) -> bool:
-        return any(
-            self._value(rule) > bound for rule, bound in zip(self.rules, bounds, strict=True)
-        )
+    def _open(self, rule: GoalRule) -> bool:
+        return self._value(rule) > self.bounds[rule.name]
 
-    def _together(self, terms: list[Literal], bounds: list[int]) -> list[int]:
-        """Minimise the goals weighed in order; return the bounds this proves."""
+    def _stage(self, rules: Sequence[GoalRule], seconds: float) -> None:
+        """Take the goals of a stage together, then one by one those not proven yet."""
+        ends = self.spent() + seconds
+        terms = {rule.name: rule.model(self.model) for rule in rules}
+        for rule in rules:
+            self.model.cp.add(terms[rule.name] >= self.bounds[rule.name])
+        if len(rules) > 1 and any(map(self._open, rules)):
+            self._together(rules, terms, seconds * TOGETHER_SHARE)
+        for number, rule in enumerate(rules):
+            if self._open(rule):
+                share = max(0.0, ends - self.spent()) / (len(rules) - number)
+                self._alone(rule, terms[rule.name], share)
+            self.model.cp.add(terms[rule.name] <= self._value(rule))
+
+    def _together(
+        self, rules: Sequence[GoalRule], terms: dict[str, Literal], seconds: float
+    ) -> None:
+        """Minimise the goals weighed in order."""
         weights = [1]
-        for rule in self.rules[:0:-1]:
+        for rule in rules[:0:-1]:
             weights.insert(0, weights[0] * (rule.most(self.problem) + 1))
-        total = sum(weight * term for weight, term in zip(weights, terms, strict=True))
-        rest = self._alone("all goals", total, self.left() / 2)
-        proven = list(bounds)
-        for number, (rule, weight) in enumerate(zip(self.rules, weights, strict=True)):
-            value = self._value(rule)
-            proven[number] = max(bounds[number], rest // weight)
-            if proven[number] < value:
-                break
-            rest -= weight * value
-        return proven
+        weighed = list(zip(rules, weights, strict=True))
+        total = sum(weight * terms[rule.name] for rule, weight in weighed)
 
-    def _alone(self, step: str, term: Literal, seconds: float) -> int:
-        """Minimise one term from the plan reached so far; return its proven bound."""
+        def note(bound: int) -> None:
+            for rule, weight in weighed:
+                self._bound(rule, bound // weight)
+                value = self._value(rule)
+                if self.bounds[rule.name] < value:
+                    break
+                bound -= weight * value
+
+        self._minimise("all goals", total, seconds, note)
+
+    def _bound(self, rule: GoalRule, bound: int) -> None:
+        self.bounds[rule.name] = max(self.bounds[rule.name], bound)
+
+    def _alone(self, rule: GoalRule, term: Literal, seconds: float) -> None:
+        """Minimise one goal from the plan reached so far."""
+        self._minimise(rule.name, term, seconds, lambda bound: self._bound(rule, bound))
+
+    def _minimise(
+        self, step: str, term: Literal, seconds: float, note: Callable[[int], None]
+    ) -> None:
+        """Minimise a term; note what no plan can go below."""
         if seconds <= 0:
-            return 0
+            return
         self.model.cp.minimize(term)
         status = self._run(step, seconds)
         self.model.cp.clear_objective()
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return 0
-        return ceil(float(self.solver.best_objective_bound) - 1e-6)
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            note(ceil(float(self.solver.best_objective_bound) - 1e-6))
 
     def _run(self, step: str, seconds: float) -> Any:
         """Solve once; remember the plan found and hint it to the next run."""
+        if seconds <= 0:
+            return cp_model.UNKNOWN
         self.solver.parameters.max_time_in_seconds = seconds
-        status = self._watched(step) if self.on_progress else self.solver.solve(self.model.cp)
+        watch = Watch()
+        callback = _Tell(self.model, watch)
+        status = self.watched(
+            step,
+            lambda: self.solver.solve(self.model.cp, callback),
+            watch=watch,
+            stop=self.solver.stop_search,
+        )
         assert status != cp_model.MODEL_INVALID, self.model.cp.validate()
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self.placements = self.model.placements(self.solver)
@@ -169,30 +235,37 @@ class _Search:
                 self.model.cp.add_hint(literal, self.solver.boolean_value(literal))
         return status
 
-    def _watched(self, step: str) -> Any:
-        """Solve on another thread, so that progress is told on the caller's own."""
-        assert self.on_progress
-        watch = _Watch(self.model)
-        with ThreadPoolExecutor(max_workers=1) as pool:
-            running = pool.submit(self.solver.solve, self.model.cp, watch)
-            running.add_done_callback(lambda _: watch.found.put(None))
-            try:
-                while plan := watch.found.get():
-                    values = {rule.name: rule.count(self.problem, plan) for rule in self.rules}
-                    self.on_progress(Progress(step, values, self.spent()))
-            except BaseException:
-                self.solver.stop_search()
-                raise
-        return running.result()
+    def watched(
+        self,
+        step: str,
+        work: Callable[[], Any],
+        *,
+        watch: Watch | None = None,
+        stop: Callable[[], Any] = lambda: None,
+    ) -> Any:
+        """Do the work and tell of it on the way."""
+
+        def tell(plan: tuple[Placement, ...] | None) -> bool:
+            if plan is not None:
+                self.placements = plan
+            if not self.stopped and self.on_progress:
+                self.stopped = not self.on_progress(self._progress(step))
+            return not self.stopped
+
+        return (watch or Watch()).over(work, tell, stop)
+
+    def _progress(self, step: str) -> Progress:
+        values = {rule.name: self._value(rule) for rule in self.rules if self.placements}
+        return Progress(step, values, dict(self.bounds), self.spent())
 
 
-class _Watch(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
-    """Queues each plan as the solver finds it."""
+class _Tell(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+    """Tells the watch of each plan as the solver finds it."""
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, watch: Watch) -> None:
         super().__init__()
         self.model = model
-        self.found: queue.SimpleQueue[tuple[Placement, ...] | None] = queue.SimpleQueue()
+        self.watch = watch
 
     def on_solution_callback(self) -> None:
-        self.found.put(self.model.placements(self))
+        self.watch.found(self.model.placements(self))

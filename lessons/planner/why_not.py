@@ -9,7 +9,8 @@
 4. What is left is minimal when every one of its rules was seen to be needed: the others of
    the set can hold together without it. There may be other clashes besides.
 
-That a squad, an instructor and a bay are in one place at a time is never in question.
+That a squad, an instructor and a bay have one visit at a time, and that what is over stands, is
+never in question.
 """
 
 import time
@@ -118,17 +119,16 @@ def _visits(rules: Iterable[Rule]) -> list[list[Rule]]:
     """All that concerns a visit, its orders included; one order may be in two bundles."""
     rules = list(rules)
     visits = sorted({rule.keys[0] for rule in rules if rule.kind == "visit"})
-    kinds = {"visit", "order", "days", "features", "left-handed"}
-    about = {
-        visit: [
-            rule
-            for rule in rules
-            if rule.kind in kinds
-            and visit in (rule.keys if rule.kind == "order" else rule.keys[:1])
-        ]
-        for visit in visits
-    }
-    return list(about.values())
+    return [[rule for rule in rules if visit in _visits_of(rule)] for visit in visits]
+
+
+def _visits_of(rule: Rule) -> tuple[str, ...]:
+    """The visits that a rule speaks of."""
+    if rule.kind in {"order", "same-day", "other-day"}:
+        return rule.keys
+    if rule.kind in {"visit", "daily", "days", "features", "left-handed", "ratio"}:
+        return rule.keys[:1]
+    return rule.keys[1:2] if rule.kind == "pinned" else ()
 
 
 def _squads(rules: Iterable[Rule]) -> list[list[Rule]]:

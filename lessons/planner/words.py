@@ -2,7 +2,16 @@
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 
-from lessons.planner.problem import LEFT_HANDED, Grid, Problem, SlotOfSchool, Visit
+from lessons.planner.problem import (
+    COVERED,
+    LEFT_HANDED,
+    LIT,
+    Bay,
+    Grid,
+    Problem,
+    SlotOfSchool,
+    Visit,
+)
 
 
 def listed(names: Iterable[str]) -> str:
@@ -39,23 +48,48 @@ def _names(rows: Iterable[object], keys: Sequence[str]) -> str:
 def _must_have(problem: Problem, keys: Sequence[str]) -> str:
     visit, squads = _visit(problem, keys[0]), keys[1:]
     who = squads_named(problem, squads, f"Each of the {len(squads)} squads")
-    return f"{who} must have {visit.name}, {problem.grid.hours(visit.slots)}."
+    often = "" if visit.times == 1 else f" {visit.times} times"
+    return f"{who} must have {visit.name}{often}, {problem.grid.hours(visit.slots)}."
 
 
 def _features(problem: Problem, keys: Sequence[str]) -> str:
     visit = _visit(problem, keys[0])
-    suited = [bay.name for bay in problem.bays if visit.features <= bay.features]
-    having = f"{listed(suited)} only" if suited else "no bay has all of it"
+    suited = [bay for bay in problem.bays if visit.features <= bay.features]
+    having = f"{_open_bays(problem, visit, suited)}" if suited else "no bay has all of it"
     return f"{visit.name} needs {listed(sorted(visit.features))}: {having}."
 
 
 def _left_handed(problem: Problem, keys: Sequence[str]) -> str:
     visit = _visit(problem, keys[0])
-    squads = listed(squad.name for squad in problem.squads if squad.left_handed)
+    squads = [squad.name for squad in problem.squads if squad.left_handed]
+    who = f"{len(squads)} squad{' needs' if len(squads) == 1 else 's need'}"
     needs = visit.features | {LEFT_HANDED}
-    suited = [bay.name for bay in problem.bays if needs <= bay.features]
-    having = f"{listed(suited)} only" if suited else "no bay suits"
-    return f"{visit.name} needs a left-handed bay for {squads}: {having}."
+    suited = [bay for bay in problem.bays if needs <= bay.features]
+    having = f"{_open_bays(problem, visit, suited)}" if suited else "no bay suits"
+    return f"{who} a left-handed bay for {visit.name} ({listed(squads)}): {having}."
+
+
+def _open_bays(problem: Problem, visit: Visit, bays: Sequence[Bay]) -> str:
+    """``Bay 1 only; open on day 1: 1 before lunch, 0 after`` where it is not all of them."""
+    shut = {bay.key: bay.closed | _unusable(problem, bay) for bay in bays}
+    counts = _by_half_day(problem, visit, lambda when: sum(when not in shut[b.key] for b in bays))
+    named = f"{listed(bay.name for bay in bays)} only"
+    return f"{named}; open {counts}" if any(shut.values()) else named
+
+
+def _unusable(problem: Problem, bay: Bay) -> frozenset[SlotOfSchool]:
+    wet = frozenset() if COVERED in bay.features else problem.rain
+    return wet | (frozenset() if LIT in bay.features else problem.dark)
+
+
+def _by_half_day(problem: Problem, visit: Visit, free: Callable[[SlotOfSchool], int]) -> str:
+    """The most that are free at once in each half of the days that the visit may fall on."""
+    grid = problem.grid
+    told = []
+    for day in (day for day in range(grid.days) if visit.allows(day)):
+        before, after = (max((free((day, u)) for u in half), default=0) for half in grid.halves)
+        told.append(f"on day {day + 1}: {before} before lunch, {after} after")
+    return "; ".join(told)
 
 
 def _closed(problem: Problem, keys: Sequence[str]) -> str:
@@ -128,6 +162,71 @@ def _lunch(problem: Problem, _keys: Sequence[str]) -> str:
     )
 
 
+def _daily(problem: Problem, keys: Sequence[str]) -> str:
+    visit = _visit(problem, keys[0])
+    return f"{visit.name} is had at most {visit.most_a_day} a day, {visit.times} times in all."
+
+
+def _same_day(problem: Problem, keys: Sequence[str]) -> str:
+    one, other = (_visit(problem, key).name for key in keys)
+    return f"{one} and {other} fall on the same days."
+
+
+def _other_day(problem: Problem, keys: Sequence[str]) -> str:
+    one, other = (_visit(problem, key).name for key in keys)
+    return f"{one} and {other} never fall on the same day."
+
+
+def _away(problem: Problem, keys: Sequence[str]) -> str:
+    squad = next(squad for squad in problem.squads if squad.key == keys[0])
+    visits = listed(visit.name for visit in problem.visits if visit.everyone)
+    return (
+        f"Somebody of {squad.name} is away on {slots_named(problem.grid, squad.away)}, and"
+        f" everyone should have {visits}."
+    )
+
+
+def _rain(problem: Problem, _keys: Sequence[str]) -> str:
+    return _only_with(problem, COVERED, f"It rains on {slots_named(problem.grid, problem.rain)}")
+
+
+def _dark(problem: Problem, _keys: Sequence[str]) -> str:
+    return _only_with(problem, LIT, f"It is dark on {slots_named(problem.grid, problem.dark)}")
+
+
+def _only_with(problem: Problem, feature: str, why: str) -> str:
+    usable = [bay.name for bay in problem.bays if feature in bay.features]
+    return f"{why}: of {len(problem.bays)} bays {listed(usable) or 'none'} can then be used."
+
+
+def _capacity(problem: Problem, keys: Sequence[str]) -> str:
+    bay = next(bay for bay in problem.bays if bay.key == keys[0])
+    return f"{bay.name} has room for {bay.squads} squads at once."
+
+
+def _ratio(problem: Problem, keys: Sequence[str]) -> str:
+    visit = _visit(problem, keys[0])
+    golfers = sum(squad.size for squad in problem.squads)
+    largest = max((squad.size for squad in problem.squads), default=0)
+    who = f"{golfers} golfers have it in groups" if visit.group else f"a squad has up to {largest}"
+    return f"At {visit.name} an instructor takes at most {visit.ratio} golfers, and {who}."
+
+
+def _pinned(problem: Problem, keys: Sequence[str]) -> str:
+    squad, visit, day, slot = keys
+    row = next(
+        row
+        for row in problem.pinned
+        if (row.squad, row.visit, str(row.day), str(row.slot)) == (squad, visit, day, slot)
+    )
+    bay = _names(problem.bays, [row.bay])
+    staff = _names(problem.instructors, row.instructors)
+    return (
+        f"{_names(problem.squads, [squad])}'s {_visit(problem, visit).name} is pinned to"
+        f" {slots_named(problem.grid, [(row.day, row.slot)])}, in {bay} with {staff}."
+    )
+
+
 def _days(problem: Problem, keys: Sequence[str]) -> str:
     visit = _visit(problem, keys[0])
     return f"{visit.name} is allowed on {days_named(visit.days or ())} only."
@@ -158,6 +257,15 @@ _WORDS: dict[str, Callable[[Problem, Sequence[str]], str]] = {
     "run": _run,
     "lunch": _lunch,
     "days": _days,
+    "daily": _daily,
+    "same-day": _same_day,
+    "other-day": _other_day,
+    "away": _away,
+    "rain": _rain,
+    "dark": _dark,
+    "capacity": _capacity,
+    "ratio": _ratio,
+    "pinned": _pinned,
     "order": _order,
     "walk": _walk,
 }

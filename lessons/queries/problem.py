@@ -88,7 +88,7 @@ def _visit(visit: rows.Visit, days: int) -> planner.Visit:
         features=_names(visit.station.needs.all()),
         handed=visit.station.is_handed,
         days=frozenset(range(visit.first_day - 1, min(visit.last_day, days))),
-        after=frozenset(str(earlier.pk) for earlier in visit.after.all()),
+        after={str(earlier.pk): earlier.times for earlier in visit.after.all()},
     )
 
 

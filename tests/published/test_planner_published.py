@@ -28,7 +28,7 @@ def rotation(squads: int, stations: int, slots: int) -> Problem:
     return Problem(
         grid=grid,
         squads=tuple(Squad(f"squad {n}", f"Squad {n}", 4, False) for n in range(squads)),
-        visits=tuple(Visit(k, k, k, 1, frozenset({k}), False, None, frozenset()) for k in keys),
+        visits=tuple(Visit(k, k, k, 1, frozenset({k})) for k in keys),
         bays=tuple(Bay(f"bay of {k}", k, "range", frozenset({k})) for k in keys),
         instructors=tuple(
             Instructor(f"instructor of {k}", k, frozenset({k}), every, slots, slots) for k in keys

@@ -43,7 +43,7 @@ def test_no_left_handed_bay_with_the_features() -> None:
         bays=bays,
         walk_min={},
     )
-    assert told(problem) == ["Intake needs a left-handed bay for Squad A: no bay suits."]
+    assert told(problem) == ["1 squad needs a left-handed bay for Intake (Squad A): no bay suits."]
 
 
 def test_nobody_qualified() -> None:

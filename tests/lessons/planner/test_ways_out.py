@@ -1,0 +1,105 @@
+"""Ways out of a school that cannot be planned: the smallest is told, and each works."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+
+from lessons.planner.plain_reasons import plain_reasons
+from lessons.planner.plan import Conflict, NoPlan, Placement, Plan
+from lessons.planner.problem import Bay, Instructor, Problem
+from lessons.planner.solve import solve
+from lessons.planner.ways_out import shown_ways, ways_out
+from lessons.planner.why_not import explain
+from tests.lessons.planner.independent_checker import Checker
+from tests.lessons.planner.schools import every_slot, squad, tiny, visit
+from tests.lessons.planner.strategies import problems
+
+F = frozenset
+
+
+def clash(problem: Problem) -> list[Conflict]:
+    return plain_reasons(problem) or explain(problem, seconds=10)[0]
+
+
+def told(problem: Problem) -> list[str]:
+    return [way.words for way in ways_out(problem, clash(problem), seconds=10)]
+
+
+def ada(**changes: object) -> Instructor:
+    return replace(tiny().instructors[0], **changes)  # type: ignore[arg-type]
+
+
+def test_the_fewest_slots_of_an_instructor_are_asked_for() -> None:
+    problem = tiny(visits=(visit("course", slots=2),), instructors=(ada(available=F({(0, 0)})),))
+    assert told(problem)[0] == "Have Ada for 1 slot (1 h) more, on day 1 slot 2."
+
+
+def test_a_load_is_raised_by_as_much_as_it_takes() -> None:
+    squads = tuple(squad(letter) for letter in "ABC")
+    problem = tiny(squads=squads, instructors=(ada(max_load=1),))
+    assert "Let Ada teach 2 slots (2 h) more a day." in told(problem)
+    assert "Let Ada teach 1 slot (1 h) more a day." not in told(problem)
+
+
+def test_a_closed_bay_is_opened_for_half_a_day_or_another_is_found() -> None:
+    bay = replace(tiny().bays[0], closed=every_slot(tiny().grid))
+    words = told(tiny(bays=(bay,)))
+    assert words[0] == "Open Bay 1 on day 1 slots 1–2, 2 slots (2 h)."
+    assert "Find one more bay like Bay 1." not in words
+
+
+def test_a_bay_is_fitted_out_for_left_handers() -> None:
+    left = tiny(squads=(squad("A", left_handed=True),), visits=(visit("driver", handed=True),))
+    assert told(left) == ["Fit out Bay 1 for left-handers."]
+
+
+def test_a_bay_is_covered_in_the_rain() -> None:
+    assert told(tiny(rain=every_slot(tiny().grid)))[0] == "Cover Bay 1."
+
+
+def test_a_pin_is_lifted_first() -> None:
+    pin = Placement("A", "putting", 0, 0, "b1", ("i1",))
+    problem = tiny(pinned=(pin,), instructors=(ada(available=F({(0, 2)})),))
+    assert told(problem)[0] == "Lift the pin from Squad A's Putting on day 1 slot 1."
+
+
+def test_an_order_a_day_or_a_squad_gives_way() -> None:
+    grid = replace(tiny().grid, days=2)
+    visits = (visit("intake", days=[1]), visit("putting", days=[0], after=["intake"]))
+    problem = tiny(grid=grid, instructors=(ada(available=every_slot(grid)),), visits=visits)
+    assert told(problem) == [
+        "Allow Intake on day 1 as well.",
+        "Allow Putting on day 2 as well.",
+        "Let Putting start before Intake is finished.",
+        "Leave Putting out for Squad A.",
+    ]
+
+
+def test_two_reasons_that_stand_alone_are_met_together() -> None:
+    visits = (visit("a", "roof"), visit("b", station="talk"))
+    words = told(tiny(visits=visits, bays=(Bay("b1", "Bay 1", "range", F()),)))
+    assert any("Fit out Bay 1 with roof." in w and "Have Ada qualified for B." in w for w in words)
+
+
+def test_without_time_nothing_is_told() -> None:
+    problem = tiny(instructors=(ada(available=F()),))
+    assert ways_out(problem, clash(problem), seconds=0) == ()
+
+
+@settings(max_examples=40, deadline=None)
+@given(problems())
+def test_each_way_out_gives_a_plan_that_passes_the_checker(problem: Problem) -> None:
+    try:
+        solve(problem, seconds=20)
+    except NoPlan as none:
+        for shown in shown_ways(problem, none.conflicts, seconds=10):
+            plan = Plan(shown.placements, (), "feasible", 1, 0.0, "")
+            left_out = [f"{(rule.keys[1], rule.keys[0])} 0 times" for rule in shown.ease.without]
+            assert sorted(Checker(shown.ease.problem, plan).check()) == sorted(left_out)
+
+
+def test_a_refusal_carries_its_ways_out() -> None:
+    with pytest.raises(NoPlan) as caught:
+        solve(tiny(instructors=(ada(available=F()),)), seconds=10)
+    assert [way.kind for way in caught.value.ways_out][:1] == ["hours"]
