@@ -20,7 +20,8 @@ from assessments.demo.scenario import Scenario, cohort_text, made_id
 from assessments.impact.geometry import CLICK_SD_PX
 from assessments.stations.ball_flight import MPH_M_S, YARD_M
 from lessons.actions.hours import set_hours
-from lessons.actions.plans import find_plan, publish_plan, request_plan
+from lessons.actions.plans import find_plan, request_plan
+from lessons.actions.publishing import publish_plan
 from lessons.models import Bay, Instructor, Plan, Qualification, Session, Station
 from school.actions.imports import import_golfers
 from school.actions.money import record_payment

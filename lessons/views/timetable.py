@@ -7,7 +7,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from lessons.access import plan_for_desk
-from lessons.actions.plans import publish_plan, request_plan
+from lessons.actions.plans import request_plan
+from lessons.actions.publishing import publish_plan
 from lessons.forms.plans import PlanForm
 from lessons.queries.plans import planning_of, published_plan, seconds_searched
 from lessons.queries.squads import squads_of, without_squad
