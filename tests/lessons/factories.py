@@ -17,6 +17,7 @@ from lessons.models import (
     Squad,
     SquadMember,
     Station,
+    Trouble,
     Visit,
 )
 from school.models import Account, School
@@ -129,6 +130,22 @@ class SessionFactory(DjangoModelFactory[Session]):
     instructor = factory.SubFactory(InstructorFactory)
     starts_at = factory.LazyAttribute(lambda session: session.plan.school.slot_instant(0, 0))
     ends_at = factory.LazyAttribute(lambda session: session.starts_at + timedelta(minutes=45))
+
+
+class TroubleFactory(DjangoModelFactory[Trouble]):
+    """An instructor who is away on the first morning of a school; give `kind` for another."""
+
+    class Meta:
+        model = Trouble
+
+    kind = Trouble.Kind.INSTRUCTOR_AWAY
+    instructor = factory.Maybe(
+        factory.LazyAttribute(lambda trouble: trouble.kind == Trouble.Kind.INSTRUCTOR_AWAY),
+        factory.SubFactory(InstructorFactory),
+        None,
+    )
+    starts_at = datetime(2027, 5, 7, 8, tzinfo=UTC)
+    ends_at = datetime(2027, 5, 7, 11, tzinfo=UTC)
 
 
 def offer_hours(
