@@ -184,3 +184,20 @@ def small_school(
     for instructor in InstructorFactory.create_batch(instructors, teaches=[station]):
         offer_hours(instructor, school)
     return school
+
+
+def talk(*, squads: int, instructors: int, **fields: Any) -> list[Session]:
+    """One visit that squads have together, in order of squads: who gives it goes round them."""
+    people = InstructorFactory.create_batch(instructors)
+    given = {"visit__group_ratio": 8, **fields}
+    first = SessionFactory.create(instructor=people[0], **given)
+    more = [
+        SessionFactory.create(
+            plan=first.plan,
+            visit=first.visit,
+            bay=first.bay,
+            instructor=people[number % instructors],
+        )
+        for number in range(1, squads)
+    ]
+    return [first, *more]
