@@ -201,3 +201,19 @@ def talk(*, squads: int, instructors: int, **fields: Any) -> list[Session]:
         for number in range(1, squads)
     ]
     return [first, *more]
+
+
+def drafted(school: School, squads: int = 2, **fields: Any) -> Plan:
+    """A plan of a small school without anybody yet: one squad of one a bay and instructor, each
+    with every visit from the first slot on."""
+    plan: Plan = PlanFactory.create(school=school, **fields)
+    bays, people = Bay.objects.order_by("pk"), Instructor.objects.order_by("pk")
+    visits = school.programme.visits.order_by("pk")
+    for bay, person in zip(bays[:squads], people[:squads], strict=True):
+        squad = SquadMemberFactory.create(squad__school=school).squad
+        for slot, visit in enumerate(visits):
+            starts_at = school.slot_instant(0, slot)
+            SessionFactory.create(
+                plan=plan, visit=visit, squad=squad, bay=bay, instructor=person, starts_at=starts_at
+            )
+    return plan
