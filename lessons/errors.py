@@ -55,6 +55,18 @@ class HoursRefused(MarramError):
     """Hours that end before they start."""
 
 
+class SquadsRefused(MarramError):
+    """The attendees cannot be divided into squads as the wishes ask."""
+
+
+class SquadMoveRefused(MarramError):
+    """An attendee cannot be put into that squad."""
+
+
+class WishRefused(MarramError):
+    """A wish about company that cannot be kept or is there already."""
+
+
 def first_few(sentences: Sequence[str]) -> str:
     """The first few sentences, and how many more there are."""
     more = len(sentences) - MOST_TOLD

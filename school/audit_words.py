@@ -69,6 +69,10 @@ SENTENCES: dict[str, str] = {
     "open_account": "had a sign-in opened for {subject}",
     # teaching
     "make_squads": "made the squads of {subject}",
+    "move_attendee": "moved {golfers} to {squad} in {subject}",
+    "swap_attendees": "exchanged {golfers} between squads of {subject}",
+    "wish_squad": "noted for {subject} that {golfers} are to be {kind}",
+    "drop_squad_wish": "dropped the wish for {subject} that {golfers} be {kind}",
     "set_hours": "set the teaching hours of {subject}",
     "take_holds": "held {held}[ for {what}]",
     "release_holds": "let go of {held}[ for {what}]",

@@ -15,7 +15,14 @@ from lessons.queries.squads import squads_of, without_squad
 from school.models import Enrolment, School
 from school.signals import enrolment_cancelled
 from tests.factories import EnrolmentFactory, SchoolFactory
-from tests.lessons.factories import SessionFactory, SquadFactory, SquadMemberFactory
+from tests.lessons.factories import (
+    BayFactory,
+    SessionFactory,
+    SquadFactory,
+    SquadMemberFactory,
+    StationFactory,
+    VisitFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -25,6 +32,14 @@ def school_of(attendees: int) -> School:
     for _ in range(attendees):
         EnrolmentFactory.create(school=school)
     return school
+
+
+def few_left_handed_bays(school: School) -> None:
+    """One bay of three suits left-handers, at a station where it matters."""
+    station = StationFactory.create(slug="swing", is_handed=True)
+    VisitFactory.create(programme=school.programme, station=station)
+    BayFactory.create(features=["left-handed"])
+    BayFactory.create_batch(2)
 
 
 def sizes(school: School) -> list[int]:
@@ -79,6 +94,7 @@ def test_a_squad_of_a_published_timetable_stays_even_if_empty() -> None:
 def test_left_handers_and_minors_keep_company() -> None:
     """Left-handed bays are few, and a minor is better not alone among adults."""
     school = school_of(6)
+    few_left_handed_bays(school)
     for born, handedness in ((date(2012, 1, 1), "right"), (None, "left")):
         for _ in range(2):
             EnrolmentFactory.create(
@@ -103,9 +119,7 @@ def test_who_comes_and_goes_while_squads_are_thought_about(
         EnrolmentFactory.create(school=school, seat=3)
         return found
 
-    thinker = SimpleNamespace(
-        make_squads=divide_while_one_leaves_and_one_comes, Golfer=planner.Golfer
-    )
+    thinker = SimpleNamespace(make_squads=divide_while_one_leaves_and_one_comes)
     monkeypatch.setattr(squads, "planner", thinker)
     make_squads(school=school, actor=None)
     assert sorted(m.enrolment.seat or 0 for m in SquadMember.objects.all()) == [2, 3]
@@ -128,6 +142,7 @@ def test_a_left_handed_newcomer_joins_left_handers() -> None:
     left = SquadMemberFactory.create(enrolment__golfer__handedness="left")
     SquadMemberFactory.create(squad=left.squad)
     SquadMemberFactory.create(squad__school=left.squad.school)
+    few_left_handed_bays(left.squad.school)
     newcomer = EnrolmentFactory.create(school=left.squad.school, golfer__handedness="left")
     make_squads(school=left.squad.school, actor=None, remake=False)
     assert newcomer.squad_member.squad == left.squad
