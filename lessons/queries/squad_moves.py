@@ -83,9 +83,10 @@ def _considered(before: Division, moved: Mapping[str, int]) -> Change:
             *_minors(before, after),
             *_left_handers(before, after),
             *_unsuited(after, moved, published or ()),
-            *_spread(before, after),
+            *_spread(before, after, grows=True),
         ),
         notes=(
+            *_spread(before, after, grows=False),
             *_with_them(before, moved),
             *_left_behind(before, after),
             *_for_the_timetable(after, moved, is_published=published is not None),
@@ -165,11 +166,13 @@ def _unsuited(after: Division, moved: Mapping[str, int], published: Iterable[Ses
     return [first_few(found)] if found else []
 
 
-def _spread(before: Division, after: Division) -> list[str]:
+def _spread(before: Division, after: Division, *, grows: bool) -> list[str]:
+    """What becomes of the spread, if it grows, or shrinks, as asked."""
     was, now = strokes(before), strokes(after)
-    if was == now:
+    more = after.worth().spread_tenths > before.worth().spread_tenths
+    if was == now or more is not grows:
         return []
-    verb = "grows" if after.worth().spread_tenths > before.worth().spread_tenths else "shrinks"
+    verb = "grows" if grows else "shrinks"
     return [f"The spread of the mean handicaps {verb} from {was} to {now}."]
 
 

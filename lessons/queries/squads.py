@@ -11,6 +11,7 @@ from lessons.models import Squad, SquadWish
 from lessons.planner.division import means
 from lessons.planner.words import listed
 from lessons.queries.division import Division, division_of
+from lessons.queries.squad_moves import strokes
 from school.audit_words import sentence
 from school.models import AuditEntry, Enrolment, Golfer, Handedness, School
 from school.wording import count_of
@@ -150,7 +151,7 @@ def figures(division: Division) -> dict[str, str]:
     worth = division.worth()
     sizes = sorted(map(len, filled), reverse=True)
     return {
-        "spread": f"{float(worth.spread_tenths) / 10:.1f}",
+        "spread": strokes(division),
         "sizes": listed(map(str, sizes)),
         "left": str(worth.left_squads),
         "minors": str(len(worth.lone_minors)),
