@@ -52,11 +52,11 @@ export class Pointer {
 
   #lift(event) {
     const { card } = this.#press;
-    this.#ghost = card.cloneNode(true);
-    this.#ghost.removeAttribute("id");
-    this.#ghost.classList.add("card-ghost");
+    this.#ghost = document.createElement("div");
+    this.#ghost.className = "card-link card-ghost";
     this.#ghost.setAttribute("aria-hidden", "true");
     this.#ghost.style.width = `${card.offsetWidth}px`;
+    this.#ghost.append(...card.cloneNode(true).childNodes);
     document.body.append(this.#ghost);
     this.hand.pickUp(card);
     this.#drag(event);
