@@ -74,7 +74,7 @@ def squads_remake(request: HttpRequest, pk: int) -> HttpResponse:
     remake = "newcomers" not in request.POST
     with told(request):
         make_squads(school=school, actor=account_of(request), remake=remake)
-        words = "Everybody is divided anew." if remake else "Everybody has a squad now."
+        words = "Everybody is divided into squads." if remake else "Everybody has a squad now."
         messages.success(request, words)
     return redirect("squads", pk)
 

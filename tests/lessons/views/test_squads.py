@@ -75,7 +75,7 @@ def test_squads_are_made_and_the_figures_shown(desk: Client) -> None:
     EnrolmentFactory.create_batch(5, school=school)
     assert "Make squads" in page(desk, school)
     text = post(desk, "squads_remake", school)
-    assert "Everybody is divided anew." in text
+    assert "Everybody is divided into squads." in text
     assert "no squads yet" in text
     assert "3 and 2" in text
 
