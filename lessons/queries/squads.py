@@ -221,6 +221,10 @@ def _troubles(division: Division) -> tuple[str, ...]:
         for row in division.rows
         if len(division.squads[row.pk]) > division.rules.size
     ]
+    scarce = (
+        f"Left-handers are in {worth.left_squads} squads, and the bays that suit them at"
+        f" {bays.station} serve {served}."
+    )
     return (
         *large,
         *(f"{listed(division.names(pair))} are not together." for pair in worth.split),
@@ -229,14 +233,7 @@ def _troubles(division: Division) -> tuple[str, ...]:
             f"{name} is under 18 and alone among adults."
             for name in division.names(worth.lone_minors)
         ),
-        *(
-            [
-                f"At {bays.station} left-handers of {worth.left_squads} squads share what serves"
-                f" {served}."
-            ]
-            if worth.left_squads > served
-            else []
-        ),
+        *([scarce] if worth.left_squads > served else []),
     )
 
 
