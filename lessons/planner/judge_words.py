@@ -135,14 +135,12 @@ class Names:
     # Days and counts
 
     def load(self, person: Instructor, day: int, slots: int) -> str:
-        most = self.grid.hours(person.max_load)
-        return (
-            f"{person.name} teaches {self.grid.hours(slots)} on day {day + 1}; {most} are the most."
-        )
+        taught, most = self.grid.hours(slots), self.grid.hours(person.max_load)
+        return f"{person.name} teaches {taught} on day {day + 1} instead of at most {most}."
 
     def run(self, person: Instructor, slots: Sequence[SlotOfSchool]) -> str:
         when, most = slots_named(self.grid, slots), self.grid.hours(person.max_run)
-        return f"{person.name} teaches without a break on {when}; {most} are the most."
+        return f"{person.name} teaches without a break on {when}, longer than {most}."
 
     def order(self, row: Placement, earlier: Visit, over: int, asked: int) -> str:
         begins = f"{self.what(row)} begins on day {row.day + 1} {self._starts(row.slot)}"
