@@ -204,10 +204,10 @@ def talk(*, squads: int, instructors: int, **fields: Any) -> list[Session]:
 
 
 def drafted(school: School, squads: int = 2, **fields: Any) -> Plan:
-    """A plan of a small school without anybody yet: one squad of one a bay and instructor, each
-    with every visit from the first slot on."""
+    """A plan of a small school just made, without anybody yet: a squad of one for each bay and
+    instructor, with every visit from the first slot on."""
     plan: Plan = PlanFactory.create(school=school, **fields)
-    bays, people = Bay.objects.order_by("pk"), Instructor.objects.order_by("pk")
+    bays, people = Bay.objects.order_by("-pk"), Instructor.objects.order_by("-pk")
     visits = school.programme.visits.order_by("pk")
     for bay, person in zip(bays[:squads], people[:squads], strict=True):
         squad = SquadMemberFactory.create(squad__school=school).squad

@@ -1,15 +1,17 @@
 """A timetable is published: it takes what it needs, or the one before stays."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
-from django.db import connection
+from django.db import IntegrityError, connection
 from django.test.utils import CaptureQueriesContext
 
 from lessons.actions import publishing
 from lessons.actions.holds import take_holds
-from lessons.actions.plans import find_plan, request_plan
+from lessons.actions.plans import request_plan
 from lessons.actions.publishing import publish_plan
+from lessons.actions.searching import find_plan
 from lessons.errors import BayOrPersonTaken, PlanNotPublishable
 from lessons.models import Bay, Hold, Instructor, Plan, Session
 from lessons.queries.clashes import clashes
@@ -23,6 +25,7 @@ from tests.lessons.factories import (
     SquadMemberFactory,
     StationFactory,
     VisitFactory,
+    drafted,
     offer_hours,
     small_school,
 )
@@ -131,6 +134,7 @@ def test_the_constraint_has_the_last_word(monkeypatch: pytest.MonkeyPatch) -> No
         return [] if len(looks) == 1 else clashes(wants, **kwargs)
 
     monkeypatch.setattr(publishing, "clashes", blind_at_first)
+    monkeypatch.setattr(publishing, "objections", lambda plan: [])
     with pytest.raises(BayOrPersonTaken, match="is taken"):
         publish_plan(plan=plan, actor=None)
     plan.refresh_from_db()
@@ -175,15 +179,101 @@ def test_a_draft_outside_changed_hours_is_refused() -> None:
     plan = found(small_school())
     for instructor in Instructor.objects.all():
         instructor.hours.all().delete()
-    with pytest.raises(PlanNotPublishable, match="does not teach on Friday"):
+    with pytest.raises(PlanNotPublishable, match="is not free on day 1"):
         publish_plan(plan=plan, actor=None)
 
 
-def test_publishing_costs_the_same_for_a_larger_school() -> None:
-    def counted(attendees: int) -> int:
-        plan = found(small_school(attendees=attendees, bays=8, instructors=4))
+def test_publishing_costs_the_same_for_a_larger_school(monkeypatch: pytest.MonkeyPatch) -> None:
+    """But for the messages, of which each is a row of its own."""
+    monkeypatch.setattr(publishing, "tell_whose_day_changed", lambda plan, before: None)
+
+    def counted(squads: int) -> int:
+        plan = drafted(small_school(attendees=0, bays=squads, instructors=squads), squads)
         with CaptureQueriesContext(connection) as queries:
             publish_plan(plan=plan, actor=None)
         return len(queries)
 
-    assert counted(4) == counted(8)
+    assert counted(2) == counted(4)
+
+
+# Parts of bays
+
+
+def shared(capacity: int = 2, **visit: Any) -> list[Session]:
+    """Two squads in one bay at once, each with its own instructor unless they are a group."""
+    school = small_school(attendees=0, bays=0)
+    school.programme.visits.all().delete()
+    wanted = VisitFactory.create(
+        programme=school.programme, station=StationFactory.create(slug="swing"), **visit
+    )
+    bay, people = BayFactory.create(capacity=capacity), list(Instructor.objects.all())
+    plan = PlanFactory.create(school=school)
+    if wanted.group_ratio:
+        people = [people[0], people[0]]
+    return [
+        SessionFactory.create(plan=plan, visit=wanted, bay=bay, instructor=person)
+        for person in people
+    ]
+
+
+def parts_of(plan: Plan) -> list[int]:
+    """Of the bay in the first quarter hour."""
+    start = plan.school.slot_instant(0, 0)
+    held = Hold.objects.filter(session__plan=plan, bay__isnull=False, quarter_hour=start)
+    return sorted(held.values_list("part", flat=True))
+
+
+@pytest.mark.parametrize(("visit", "teaching"), [({}, 2), ({"group_ratio": 8}, 1)])
+def test_squads_in_one_bay_take_a_part_each(visit: dict[str, Any], teaching: int) -> None:
+    plan = shared(**visit)[0].plan
+    publish_plan(plan=plan, actor=None)
+    assert parts_of(plan) == [1, 2]
+    assert Hold.objects.filter(instructor__isnull=False).count() == teaching * 3
+    assert Hold.objects.filter(squad__isnull=False).count() == 2 * 3
+
+
+def test_a_bay_is_held_only_until_the_squad_moves_on() -> None:
+    (session, _) = shared(slots=3, bay_slots=1)
+    ends_at = session.starts_at + timedelta(minutes=135)
+    session.plan.sessions.update(ends_at=ends_at)
+    publish_plan(plan=session.plan, actor=None)
+    assert Hold.objects.filter(bay__isnull=False).count() == 2 * 3
+    assert Hold.objects.filter(instructor__isnull=False).count() == 2 * 9
+
+
+@pytest.mark.parametrize("fault", ["full", "mixed", "instructor"])
+def test_what_cannot_share_is_refused_by_the_constraints_too(
+    fault: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody looks, and the parts and people still cannot be taken twice."""
+    one, other = shared(capacity=1 if fault == "full" else 2)
+    if fault == "mixed":
+        other.visit = VisitFactory.create(programme=one.plan.school.programme)
+        other.save(update_fields=["visit"])
+    if fault == "instructor":
+        other.bay, other.instructor = BayFactory.create(), one.instructor
+        other.save(update_fields=["bay", "instructor"])
+    monkeypatch.setattr(publishing, "objections", lambda plan: [])
+    with pytest.raises(IntegrityError):
+        publish_plan(plan=one.plan, actor=None)
+    assert not Hold.objects.exists()
+
+
+def test_no_other_school_gets_in_beside(monkeypatch: pytest.MonkeyPatch) -> None:
+    (session, other) = shared()
+    other.squad.delete()
+    publish_plan(plan=session.plan, actor=None)
+    second = draft(session.bay, teacher())
+    with pytest.raises(BayOrPersonTaken, match=f"by {session.plan.school.name}"):
+        publish_plan(plan=second, actor=None)
+    monkeypatch.setattr(publishing, "_refuse_if_taken", lambda plan: None)
+    monkeypatch.setattr(publishing, "objections", lambda plan: [])
+    with pytest.raises(IntegrityError):
+        publish_plan(plan=second, actor=None)
+
+
+def test_a_private_lesson_leaves_no_part_of_a_bay() -> None:
+    (session, _) = shared(capacity=3)
+    private_lesson(session)
+    with pytest.raises(BayOrPersonTaken, match="by “private lesson”"):
+        publish_plan(plan=session.plan, actor=None)
