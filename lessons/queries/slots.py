@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from lessons.models import Hours, Session
+from lessons.models import Hours, Session, Trouble
 from lessons.models.timetable import QUARTER
 from school.models import School
 
@@ -20,7 +20,7 @@ class Stretch:
     ends_at: datetime
 
     @classmethod
-    def of(cls, row: Hours | Session) -> Stretch:
+    def of(cls, row: Hours | Session | Trouble) -> Stretch:
         return cls(row.starts_at, row.ends_at)
 
     @classmethod

@@ -8,8 +8,9 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from lessons.actions import plans
-from lessons.actions.plans import find_plan, request_plan
+from lessons.actions import searching
+from lessons.actions.plans import request_plan
+from lessons.actions.searching import find_plan
 from lessons.errors import NobodyToPlan, SearchUnderWay
 from lessons.models import Hold, Plan, Session
 from lessons.planner.plan import OutOfTime
@@ -121,7 +122,7 @@ def test_time_that_runs_out_is_an_answer(monkeypatch: pytest.MonkeyPatch) -> Non
     def slow(*args: Any, **kwargs: Any) -> None:
         raise OutOfTime("No plan was found in 20 s, and none ruled out.")
 
-    monkeypatch.setattr(plans, "solve", slow)
+    monkeypatch.setattr(searching, "solve", slow)
     plan = request_plan(school=small_school(), actor=None)
     find_plan(plan.pk)
     plan.refresh_from_db()
@@ -133,7 +134,7 @@ def test_a_fault_of_the_search_is_tried_again(monkeypatch: pytest.MonkeyPatch) -
     def broken(*args: Any, **kwargs: Any) -> None:
         raise RuntimeError("a fault of ours")
 
-    monkeypatch.setattr(plans, "solve", broken)
+    monkeypatch.setattr(searching, "solve", broken)
     plan = request_plan(school=small_school(), actor=None)
     find_plan(plan.pk)
     plan.refresh_from_db()
@@ -150,7 +151,7 @@ def test_who_lost_the_lease_writes_nothing(monkeypatch: pytest.MonkeyPatch) -> N
         Plan.objects.filter(pk=plan.pk).update(token=uuid4())
         return answer
 
-    monkeypatch.setattr(plans, "solve", solve_while_another_takes_over)
+    monkeypatch.setattr(searching, "solve", solve_while_another_takes_over)
     find_plan(plan.pk)
     plan.refresh_from_db()
     assert (plan.state, plan.goals) == (Plan.State.RUNNING, [])
