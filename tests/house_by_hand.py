@@ -52,7 +52,7 @@ def wish(session: Session, **changed: Any) -> dict[str, Any]:
 def by_hand_writes(session: Session) -> dict[str, dict[str, Any]]:
     return {
         "plan_copy": {},
-        "plan_move": wish(session, slot=2),
+        "plan_move": wish(session, day=1),
         "plan_pin": {"session": session.pk, "pinned": "0"},
         "plan_undo": {},
     }

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Literal, cast, get_args
+from typing import Literal, get_args
 
 from lessons.models import Bay, Instructor, Plan, Session
 from lessons.queries.groups import Group, groups_of
@@ -89,7 +89,7 @@ class Grid:
 
 def asked_by(text: str) -> By:
     """What the address asks for; by squad if it is none of the three."""
-    return cast(By, text) if text in BY else "squad"
+    return text if text in BY else "squad"
 
 
 def grid_of(plan: Plan, by: By) -> Grid:

@@ -56,10 +56,10 @@ class Names:
     instructors: Mapping[int, str]
 
     def of(self, place: Place) -> str:
-        """“Studio 1, Ines Marlow”; nothing of a place that does not fit."""
+        """“Studio 1 with Ines Marlow”; nothing of a place that does not fit."""
         if place.bay is None or place.instructor is None:
             return ""
-        return f"{self.bays[place.bay]}, {self.instructors[place.instructor]}"
+        return f"{self.bays[place.bay]} with {self.instructors[place.instructor]}"
 
 
 def names() -> Names:

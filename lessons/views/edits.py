@@ -4,7 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
@@ -153,14 +153,11 @@ def found_plan(request: HttpRequest, pk: int) -> Plan:
     return plan
 
 
-def _session(plan: Plan, key: Any) -> Session:
-    found = plan.sessions.select_related(
+def _session(plan: Plan, key: object) -> Session:
+    sessions = plan.sessions.select_related(
         "visit__station", "squad", "bay", "instructor__staff__account"
-    ).filter(pk=key if str(key).isdecimal() else None)
-    for session in found:
-        session.plan = plan
-        return session
-    raise Http404
+    )
+    return get_object_or_404(sessions, pk=int(text) if (text := str(key)).isdecimal() else 0)
 
 
 def _day(request: HttpRequest, plan: Plan) -> int:

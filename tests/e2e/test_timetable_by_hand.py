@@ -115,7 +115,7 @@ def move_by_keyboard(page: Page, said: Locator) -> None:
     looked_at(page)
     for _ in range(steps_down(first, cell(page, "no"))):
         page.keyboard.press("ArrowDown")
-    expect(said).to_contain_text("15:15, Squad 1: not possible.")
+    expect(said).to_contain_text("15:15, Squad 1. Not possible.")
     page.keyboard.press("Enter")
     expect(page.locator("[data-spoken]")).to_contain_text("Not moved.")
     page.keyboard.press("Escape")
@@ -124,7 +124,7 @@ def move_by_keyboard(page: Page, said: Locator) -> None:
     expect(cell(page, "yes")).to_contain_text("Fits")
     for _ in range(steps_down(first, cell(page, "yes"))):
         page.keyboard.press("ArrowDown")
-    expect(said).to_contain_text("fits: ")
+    expect(said).to_contain_text("Fits: ")
     with page.expect_navigation():
         page.keyboard.press("Enter")
     expect(page.locator("[data-session]:focus", has_text="Bunker play")).to_be_visible()
@@ -135,10 +135,10 @@ def move_by_keyboard(page: Page, said: Locator) -> None:
 def move_by_mouse(page: Page, said: Locator) -> None:
     lift(page, card(page))
     go_over(page, cell(page, "no"))
-    expect(said).to_contain_text("not possible.")
+    expect(said).to_contain_text("Not possible.")
     looked_at(page)
     go_over(page, cell(page, "yes"))
-    expect(said).to_contain_text("fits: ")
+    expect(said).to_contain_text("Fits: ")
     with page.expect_navigation():
         page.mouse.up()
     expect(page.locator("#last-step")).to_contain_text("Squad 1")

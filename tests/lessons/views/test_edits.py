@@ -138,7 +138,7 @@ def test_every_cell_says_whether_it_fits(desk: Client, session: Session) -> None
     places = desk.get(url("plan_places", session)).json()["places"]
     assert len(places) == 3 * 8
     assert {place["column"] for place in places} == {session.squad_id}
-    assert places[3]["gets"] == f"{session.bay.name}, {session.instructor}"
+    assert places[3]["gets"] == f"{session.bay.name} with {session.instructor}"
     assert places[3]["words"] == []
 
 

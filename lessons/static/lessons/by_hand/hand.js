@@ -59,7 +59,7 @@ export class Hand {
       return;
     }
     const words = this.#verdict(cell);
-    this.tray.say(`${cell.dataset.name}: ${words}`, this.#fit(keyOf(cell)));
+    this.tray.say(`${cell.dataset.name}. ${words}`, this.#fit(keyOf(cell)));
     if (aloud) this.tray.speak(`${cell.dataset.name}. ${words}`);
   }
 
@@ -128,10 +128,10 @@ export class Hand {
   #verdict(cell) {
     const key = keyOf(cell);
     const fit = this.#fit(key);
-    if (fit === "here") return "it is here now.";
-    if (fit === "yes") return `fits: ${this.#held.places.get(key).gets}.`;
+    if (fit === "here") return "It is here now.";
+    if (fit === "yes") return `Fits: ${this.#held.places.get(key).gets}.`;
     const words = this.#held.places.get(key)?.words ?? [ELSEWHERE[this.by]];
-    return `not possible. ${words.join(" ")}`;
+    return `Not possible. ${words.join(" ")}`;
   }
 
   #sayHowMany() {
@@ -139,7 +139,7 @@ export class Hand {
     const home = keyOf(this.#held.home);
     const others = fitting.filter((each) => [each.day, each.slot, each.column].join("-") !== home);
     const words = others.length
-      ? `It fits in ${others.length} other ${others.length === 1 ? "cell" : "cells"} of all days.`
+      ? `It fits in ${others.length} other ${others.length === 1 ? "cell" : "cells"}.`
       : "It fits nowhere else. Go over a cell to read why.";
     this.tray.say(words);
     this.tray.speak(words);

@@ -3,13 +3,15 @@
 
 const SLOP = { mouse: 5, touch: 10 };
 const REST_MS = 300;
-const EDGE = 48;
-const SCROLL = 14;
+const EDGE = 32;
+const SCROLL = 6;
 
 export class Pointer {
   #press = null;
   #ghost = null;
+  #last = null;
   #isClickSpent = false;
+  over = null;
 
   constructor(board, days, hand) {
     Object.assign(this, { board, days, hand });
@@ -58,15 +60,18 @@ export class Pointer {
     this.#ghost.style.width = `${card.offsetWidth}px`;
     this.#ghost.append(...card.cloneNode(true).childNodes);
     document.body.append(this.#ghost);
+    this.over = null;
     this.hand.pickUp(card);
+    this.hand.tray.isDragging = true;
     this.#drag(event);
+    this.#scroll();
   }
 
   #drag(event) {
     this.#ghost.style.translate = `${event.clientX + 12}px ${event.clientY + 12}px`;
     const day = this.days.under(event);
     if (day >= 0) this.days.show(day);
-    this.#scroll(event);
+    this.#last = event;
     this.#hover(event);
   }
 
@@ -76,13 +81,18 @@ export class Pointer {
     this.over = cell;
   }
 
-  #scroll({ clientX, clientY }) {
-    const wrap = this.#press.card.closest(".table-wrap");
+  // Again with every frame of a drag: near an edge the page goes on under the pointer.
+  #scroll() {
+    if (!this.#ghost) return;
+    const { clientX, clientY } = this.#last;
+    const wrap = this.board.root.querySelector("[data-day]:not([hidden]) .table-wrap");
     const { left, right } = wrap.getBoundingClientRect();
     if (clientY < EDGE) window.scrollBy(0, -SCROLL);
-    if (clientY > innerHeight - EDGE) window.scrollBy(0, SCROLL);
+    if (clientY > this.hand.tray.top - EDGE) window.scrollBy(0, SCROLL);
     if (clientX < left + EDGE) wrap.scrollBy(-SCROLL, 0);
     if (clientX > right - EDGE) wrap.scrollBy(SCROLL, 0);
+    this.#hover(this.#last);
+    requestAnimationFrame(() => this.#scroll());
   }
 
   #up(event) {
@@ -107,6 +117,7 @@ export class Pointer {
     this.#press = null;
     this.#ghost?.remove();
     this.#ghost = null;
+    this.hand.tray.isDragging = false;
   }
 
   // Also what a screen reader sends for Enter. With a key held it opens the link, as links do.

@@ -17,6 +17,16 @@ export class Tray {
     return this.pin.elements.csrfmiddlewaretoken.value;
   }
 
+  // Where it begins to cover the page.
+  get top() {
+    return this.sheet.getBoundingClientRect().top;
+  }
+
+  // Its buttons only take room while something is dragged.
+  set isDragging(value) {
+    this.sheet.toggleAttribute("data-dragging", value);
+  }
+
   show(card) {
     const isPinned = card.dataset.pinned === "1";
     this.what.textContent = card.dataset.what;
