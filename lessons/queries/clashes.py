@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime, timedelta, tzinfo
+from datetime import datetime, tzinfo
 from typing import Literal
 
 from django.db.models import Q
@@ -10,7 +10,7 @@ from django.db.models import Q
 from lessons.models import Hold, Plan, Session
 from lessons.models.timetable import quarter_hours
 from lessons.queries.holds import not_of
-from lessons.queries.slots import Stretch, joined
+from lessons.queries.slots import Stretch, bay_time, joined
 from school.models import School
 
 
@@ -54,12 +54,9 @@ def wants_of(plan: Plan) -> set[Want]:
 
 
 def in_bay(session: Session) -> list[datetime]:
-    """The quarter hours in which the session has its bay: the squad may move on before it ends."""
-    slots, ends_at = session.visit.bay_slots, session.ends_at
-    if slots is not None:
-        leaves_at = session.starts_at + slots * timedelta(minutes=session.plan.school.slot_min)
-        ends_at = min(ends_at, leaves_at)
-    return quarter_hours(session.starts_at, ends_at)
+    """The quarter hours in which the session has its bay."""
+    when = bay_time(session)
+    return quarter_hours(when.starts_at, when.ends_at)
 
 
 def clashes(wants: Collection[Want], *, but: School | None = None) -> list[Clash]:

@@ -46,6 +46,15 @@ def span(school: School, day: int, slot: int, slots: int = 1) -> Stretch:
     return Stretch(starts_at, last + timedelta(minutes=school.slot_min))
 
 
+def bay_time(session: Session) -> Stretch:
+    """While the session has its bay: the squad may move on before it ends."""
+    slots, ends_at = session.visit.bay_slots, session.ends_at
+    if slots is not None:
+        leaves_at = session.starts_at + slots * timedelta(minutes=session.plan.school.slot_min)
+        ends_at = min(ends_at, leaves_at)
+    return Stretch(session.starts_at, ends_at)
+
+
 def all_slots(school: School) -> dict[tuple[int, int], Stretch]:
     """Every (day, slot) of the school, in order of time."""
     return {

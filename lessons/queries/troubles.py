@@ -7,10 +7,10 @@ from datetime import datetime
 
 from django.db.models import Q, QuerySet
 
-from lessons.models import Feature, Plan, Session, Trouble
+from lessons.models import Feature, Plan, Trouble
 from lessons.queries.groups import Group, joined_up
 from lessons.queries.plans import published_plan
-from lessons.queries.slots import Stretch, all_slots, span, whole_days
+from lessons.queries.slots import Stretch, all_slots, bay_time, whole_days
 from school.models import School
 
 
@@ -30,7 +30,7 @@ def troubles_of(school: School, now: datetime) -> list[TroubleLine]:
     """In order of time. Four queries, three without a published timetable."""
     published = published_plan(school)
     groups = _groups(published, now) if published else []
-    return [_line(trouble, groups, school) for trouble in _noted(school)]
+    return [_line(trouble, groups) for trouble in _noted(school)]
 
 
 def troubles_for_desk(school: School) -> QuerySet[Trouble]:
@@ -64,10 +64,10 @@ def _groups(plan: Plan, now: datetime) -> list[Group]:
     return joined_up(sessions.order_by("starts_at", "squad__number"))
 
 
-def _line(trouble: Trouble, groups: list[Group], school: School) -> TroubleLine:
+def _line(trouble: Trouble, groups: list[Group]) -> TroubleLine:
     when = Stretch.of(trouble)
     met = [group for group in groups if group.when.meets(when) and _concerns(trouble, group)]
-    stays = [group for group in met if _goes_on(trouble, group, school)]
+    stays = [group for group in met if _goes_on(trouble, group)]
     return TroubleLine(
         trouble=trouble,
         what=_what(trouble),
@@ -106,21 +106,11 @@ def _squad(trouble: Trouble) -> int | None:
     return None if member is None else int(member.squad_id)
 
 
-def _goes_on(trouble: Trouble, group: Group, school: School) -> bool:
+def _goes_on(trouble: Trouble, group: Group) -> bool:
     """Whether the session can stay all the same: a golfer is missed only where something is
     measured, and a bay only while the squad is in it."""
     if trouble.kind == Trouble.Kind.INSTRUCTOR_AWAY:
         return False
     if trouble.kind == Trouble.Kind.GOLFER_AWAY:
         return not group.first.visit.station.entry_kind
-    return not _in_bay(group.first, school).meets(Stretch.of(trouble))
-
-
-def _in_bay(session: Session, school: School) -> Stretch:
-    """While the session takes its bay; all of it if it begins with no slot of the school."""
-    if session.visit.bay_slots is None:
-        return Stretch.of(session)
-    for (day, slot), each in all_slots(school).items():
-        if each.starts_at == session.starts_at:
-            return span(school, day, slot, session.visit.bay_slots)
-    return Stretch.of(session)
+    return not bay_time(group.first).meets(Stretch.of(trouble))
