@@ -1,5 +1,6 @@
 """A timetable is changed by hand: moved, pinned, taken back."""
 
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -258,11 +259,12 @@ def test_only_a_draft_can_be_changed(changes: dict[str, Any], words: str, plan: 
     session = plan.sessions.latest("starts_at")
     spot = free(session)
     Plan.objects.filter(pk=plan.pk).update(**changes)
-    for change in (
+    changes_by_hand: list[Callable[[], object]] = [
         lambda: moved(session, spot),
         lambda: pin_session(session=session, pinned=True, actor=None),
         lambda: undo_edit(plan=plan, actor=None),
-    ):
+    ]
+    for change in changes_by_hand:
         with pytest.raises(PlanNotEditable, match=words):
             change()
 
