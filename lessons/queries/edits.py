@@ -42,14 +42,7 @@ def objections_to_move(
 
 def places_for(session: Session) -> list[Spot]:
     """Every slot of the school and every bay, in that order; as many queries as `objections`."""
-    moving = Moving(session)
-    grid = moving.judge.problem.grid
-    return [
-        moving.spot(day, slot, bay.key)
-        for day in range(grid.days)
-        for slot in range(grid.slots_per_day)
-        for bay in moving.judge.problem.bays
-    ]
+    return Moving(session).spots()
 
 
 class Moving:
@@ -73,6 +66,15 @@ class Moving:
     def broken(self, day: int, slot: int, bay: str, instructor: str) -> list[Broken]:
         """The rules that the session would break there with the instructor."""
         return self._judged(day, slot, bay, (instructor, *self.others), None)
+
+    def spots(self) -> list[Spot]:
+        problem = self.judge.problem
+        return [
+            self.spot(day, slot, bay.key)
+            for day in range(problem.grid.days)
+            for slot in range(problem.grid.slots_per_day)
+            for bay in problem.bays
+        ]
 
     def spot(self, day: int, slot: int, bay: str) -> Spot:
         """The place with all who could teach there."""

@@ -6,29 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Protocol
 
 from lessons.models import Bay, Instructor, Session
+from lessons.queries.edits import Moving, Spot
 from lessons.queries.grid import By, Column
-from lessons.queries.groups import Group
 from lessons.queries.slots import all_slots
 
 When = tuple[int, int]
-
-
-class Spot(Protocol):
-    """A time and a bay: who could teach there, and what speaks against it."""
-
-    @property
-    def day(self) -> int: ...
-    @property
-    def slot(self) -> int: ...
-    @property
-    def bay_pk(self) -> int: ...
-    @property
-    def instructor_pks(self) -> Sequence[int]: ...
-    @property
-    def words(self) -> Sequence[str]: ...
+GIVES_IT = "This instructor gives the talk already, with another."
 
 
 @dataclass(frozen=True)
@@ -95,41 +80,38 @@ class ChoiceDay:
         return any(choice.is_here for choice in self.choices)
 
 
-def choices_for(group: Group, spots: Iterable[Spot], named: Names) -> list[ChoiceDay]:
+def choices_for(session: Session, spots: Iterable[Spot], named: Names) -> list[ChoiceDay]:
     """Day by day, every time with the bays and instructors that are free for the session."""
-    school = group.first.plan.school
+    school = session.plan.school
     slots = all_slots(school)
     days: dict[int, list[Choice]] = defaultdict(list)
     for when, there in _by_time(spots).items():
         choice = Choice(
             starts_at=slots[when].starts_at,
-            place=_best(group.first, when, group.first.squad_id, there),
-            is_here=slots[when].starts_at == group.first.starts_at,
+            place=_best(session, when, session.squad_id, there),
+            is_here=slots[when].starts_at == session.starts_at,
             free=tuple(
                 (
                     named.bays[spot.bay_pk],
                     ", ".join(named.instructors[p] for p in spot.instructor_pks),
                 )
                 for spot in there
-                if not spot.words and spot.instructor_pks
+                if not spot.words
             ),
         )
         days[when[0]].append(choice)
     return [ChoiceDay(school.dates[day], tuple(choices)) for day, choices in sorted(days.items())]
 
 
-def cells_for(
-    group: Group, spots: Iterable[Spot], by: By, columns: Sequence[Column]
-) -> list[Place]:
-    """Every cell that the session may be dropped on, fit or not.
+def cells_for(session: Session, by: By, columns: Iterable[Column]) -> list[Place]:
+    """Every cell that the session may be dropped on, fit or not; queries as `places_for`.
 
     By squad that is the columns of its own squads; all other cells are not for it.
     """
-    return [
-        place
-        for when, there in _by_time(spots).items()
-        for place in _cells(group, when, there, by, columns)
-    ]
+    moving = Moving(session)
+    cells = _Cells(session, by, columns, moving)
+    by_time = _by_time(moving.spots())
+    return [place for when, there in by_time.items() for place in cells.at(when, there)]
 
 
 def _by_time(spots: Iterable[Spot]) -> dict[When, list[Spot]]:
@@ -139,24 +121,45 @@ def _by_time(spots: Iterable[Spot]) -> dict[When, list[Spot]]:
     return dict(sorted(found.items()))
 
 
-def _cells(
-    group: Group, when: When, there: list[Spot], by: By, columns: Sequence[Column]
-) -> Iterator[Place]:
-    session = group.first
-    if by == "squad":
-        for each in group.sessions:
-            yield _best(session, when, each.squad_id, there)
-    elif by == "bay":
-        for spot in there:
-            yield _best(session, when, spot.bay_pk, [spot])
-    else:
-        for column in columns:
-            yield _with(session, when, column, there)
+@dataclass(frozen=True)
+class _Cells:
+    session: Session
+    by: By
+    columns: Iterable[Column]
+    moving: Moving
+
+    def at(self, when: When, there: list[Spot]) -> Iterator[Place]:
+        if self.by == "squad":
+            for each in self.moving.group.sessions:
+                yield _best(self.session, when, each.squad_id, there)
+        elif self.by == "bay":
+            for spot in there:
+                yield _best(self.session, when, spot.bay_pk, [spot])
+        else:
+            for column in self.columns:
+                yield self._with(when, column.pk, there)
+
+    def _with(self, when: When, person: int, there: list[Spot]) -> Place:
+        """The spot for one instructor, if possible in the bay that the session has."""
+        own = self.session.bay_id
+        free = [spot for spot in there if person in spot.instructor_pks]
+        if free:
+            spot = min(free, key=lambda spot: spot.bay_pk != own)
+            return Place(*when, person, bay=spot.bay_pk, instructor=person)
+        if str(person) in self.moving.others:
+            return Place(*when, person, words=(GIVES_IT,))
+        could = [spot for spot in there if not spot.words]
+        if not could:
+            return Place(*when, person, words=_against(self.session, there))
+        bay = min(could, key=lambda spot: spot.bay_pk != own).bay_pk
+        broken = self.moving.broken(*when, str(bay), str(person))
+        words = tuple(dict.fromkeys(each.words for each in broken))
+        return Place(*when, person, words=words)
 
 
 def _best(session: Session, when: When, column: int, there: Sequence[Spot]) -> Place:
     """The spot nearest to what the session has: the same bay, else the same instructor."""
-    free = [spot for spot in there if not spot.words and spot.instructor_pks]
+    free = [spot for spot in there if not spot.words]
     if not free:
         return Place(*when, column, words=_against(session, there))
     spot = min(
@@ -171,19 +174,7 @@ def _best(session: Session, when: When, column: int, there: Sequence[Spot]) -> P
     return Place(*when, column, bay=spot.bay_pk, instructor=person)
 
 
-def _with(session: Session, when: When, column: Column, there: Sequence[Spot]) -> Place:
-    """The spot for one instructor."""
-    free = [s for s in there if not s.words and column.pk in s.instructor_pks]
-    if free:
-        spot = min(free, key=lambda spot: spot.bay_pk != session.bay_id)
-        return Place(*when, column.pk, bay=spot.bay_pk, instructor=column.pk)
-    if any(not spot.words and spot.instructor_pks for spot in there):
-        return Place(*when, column.pk, words=(f"{column.name} cannot take it then.",))
-    return Place(*when, column.pk, words=_against(session, there))
-
-
 def _against(session: Session, there: Sequence[Spot]) -> tuple[str, ...]:
     """What speaks against the session's own bay, else against the bay with least against it."""
     own = [spot for spot in there if spot.bay_pk == session.bay_id]
-    said = min(own or there, key=lambda spot: len(spot.words)).words
-    return tuple(said) or ("Nobody who teaches it is free then.",)
+    return min(own or there, key=lambda spot: len(spot.words)).words

@@ -13,6 +13,7 @@ from lessons.actions.edits import copy_plan, move_session, pin_session, undo_edi
 from lessons.forms.edits import MoveForm
 from lessons.models import Plan, Session
 from lessons.queries.edits import objections_to_move, places_for
+from lessons.queries.fit import objections
 from lessons.queries.grid import asked_by, grid_of, slot_of
 from lessons.queries.groups import group_of
 from lessons.queries.history import can_change, plan_before, steps_of
@@ -36,6 +37,7 @@ def plan_edit(request: HttpRequest, pk: int) -> HttpResponse:
         "steps": steps_of(plan),
         "before": plan_before(plan),
         "can_change": can_change(plan),
+        "objections": objections(plan) if can_change(plan) else [],
         "views": VIEWS,
     }
     return render(request, "lessons/plan_edit.html", context)
@@ -59,9 +61,8 @@ def plan_session(request: HttpRequest, pk: int, session: int) -> HttpResponse:
 def plan_places(request: HttpRequest, pk: int, session: int) -> HttpResponse:
     """Every cell of the grid for one session, so that the page can say before a drop what fits."""
     plan = found_plan(request, pk)
-    group = group_of(_session(plan, session))
     by = asked_by(request.GET.get("by", ""))
-    places = cells_for(group, places_for(group.first), by, grid_of(plan, by).columns)
+    places = cells_for(_session(plan, session), by, grid_of(plan, by).columns)
     named = names()
     return JsonResponse(
         {
@@ -191,14 +192,14 @@ def _as_it_is(session: Session) -> dict[str, Any]:
 def _session_page(
     request: HttpRequest, session: Session, form: MoveForm, tried: list[str] | None = None
 ) -> HttpResponse:
-    group = group_of(session)
     context = {
         "plan": session.plan,
         "school": session.plan.school,
-        "group": group,
+        "session": session,
+        "group": group_of(session),
         "form": form,
         "tried": tried,
-        "days": choices_for(group, places_for(session), names()),
+        "days": choices_for(session, places_for(session), names()),
         "can_change": can_change(session.plan),
         "by": asked_by(request.GET.get("by", "")),
         "shown_day": slot_of(session)[0] + 1,

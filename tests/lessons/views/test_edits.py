@@ -131,6 +131,14 @@ def test_what_was_not_found_cannot_be_opened(desk: Client, session: Session) -> 
     assert desk.get(url("plan_edit", session)).status_code == 404
 
 
+def test_what_keeps_a_draft_from_being_published_is_told(desk: Client, session: Session) -> None:
+    assert "Cannot be published yet" not in text_of(desk, "plan_edit", session)
+    session.instructor.hours.all().delete()
+    text = text_of(desk, "plan_edit", session)
+    assert "Cannot be published yet" in text
+    assert str(session.instructor) in text
+
+
 # Where a session could go
 
 
