@@ -4,6 +4,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django import forms
+from django.utils.text import capfirst
 
 from lessons.actions.plans import SEARCH_CHOICES, SEARCH_SECONDS
 from lessons.forms.fields import ClockField
@@ -15,7 +16,11 @@ from school.models import School
 
 
 class TroubleForm(forms.Form):
-    kind = forms.ChoiceField(label="What happens", choices=Trouble.Kind.choices)
+    kind = forms.ChoiceField(
+        label="What happens",
+        choices=[(kind.value, capfirst(kind.label)) for kind in Trouble.Kind],
+        help_text="Choose below whom or what it is about; the rain is everybody's.",
+    )
     instructor = forms.ModelChoiceField(
         Instructor.objects.select_related("staff__account"),
         required=False,
@@ -23,12 +28,14 @@ class TroubleForm(forms.Form):
     )
     bay = forms.ModelChoiceField(Bay.objects.all(), required=False, empty_label="No bay")
     enrolment = AttendeeField(label="Golfer", required=False, empty_label="No golfer")
-    first_day = forms.TypedChoiceField(label="From", coerce=date.fromisoformat)
-    starts = ClockField(label="At")
+    first_day = forms.TypedChoiceField(label="From day", coerce=date.fromisoformat)
+    starts = ClockField(label="From time")
     last_day = forms.TypedChoiceField(
-        label="Until", coerce=date.fromisoformat, help_text="As it stands, until the school ends."
+        label="Until day",
+        coerce=date.fromisoformat,
+        help_text="As it stands, until the school ends.",
     )
-    ends = ClockField(label="At")
+    ends = ClockField(label="Until time")
     note = forms.CharField(max_length=120, required=False)
 
     def __init__(self, *args: Any, school: School, now: datetime, **kwargs: Any) -> None:

@@ -53,7 +53,7 @@ def test_somebody_is_ill_and_the_school_is_planned_again(new_page: NewPage, scho
     at_the_desk(page, f"/schools/{school.pk}/timetable/")
     page.get_by_role("link", name="Note the trouble and plan again").click()
     looked_at(page)
-    page.get_by_label("What happens").select_option(label="an instructor is away")
+    page.get_by_label("What happens").select_option(label="An instructor is away")
     page.get_by_role("button", name="Note it").click()
     expect(page.get_by_text("Say which instructor is away.")).to_be_visible()
     page.get_by_label("Instructor").select_option(label=ill)
