@@ -22,10 +22,11 @@ def movable(school: School | None = None, **fields: Any) -> Session:
 
 
 def build_by_hand(starts_on: date) -> Session:
-    """A session that can be moved, in a draft with one step and another timetable beside it."""
+    """A session that can be moved, in a draft with steps and another timetable beside it."""
     session = movable(SchoolFactory.create(starts_on=starts_on))
     PlanFactory.create(school=session.plan.school)
-    pin_session(session=session, pinned=True, actor=None)
+    for pinned in (True, False):
+        pin_session(session=session, pinned=pinned, actor=None)
     return session
 
 
@@ -53,6 +54,6 @@ def by_hand_writes(session: Session) -> dict[str, dict[str, Any]]:
     return {
         "plan_copy": {},
         "plan_move": wish(session, day=1),
-        "plan_pin": {"session": session.pk, "pinned": "0"},
+        "plan_pin": {"session": session.pk, "pinned": "1"},
         "plan_undo": {},
     }
