@@ -68,11 +68,13 @@ def cell(page: Page, fit: str) -> Locator:
     return page.locator(f"[data-day]:not([hidden]) td[data-fit={fit}]").last
 
 
-def steps_down(start: Locator, end: Locator) -> int:
-    """How many arrows lead from a card's cell down to another of the same column."""
-    slots = [int(start.locator("xpath=..").get_attribute("data-slot") or 0)]
-    slots.append(int(end.get_attribute("data-slot") or 0))
-    return slots[1] - slots[0]
+def walk(page: Page, start: Locator, end: Locator) -> None:
+    """From a card to another cell of its column, with the arrows."""
+    here, there = (
+        int(each.get_attribute("data-slot") or 0) for each in (start.locator("xpath=.."), end)
+    )
+    for _ in range(abs(there - here)):
+        page.keyboard.press("ArrowDown" if there > here else "ArrowUp")
 
 
 def lift(page: Page, what: Locator) -> None:
@@ -99,6 +101,8 @@ def test_by_keyboard_and_mouse_to_another_timetable(page: Page) -> None:
     press(page, "Take back the last step")
     expect(page.get_by_text("Nothing is changed yet.")).to_be_visible()
     move_by_mouse(page, said)
+    move_by_finger(page, said)
+    press(page, "Take back the last step")
     pin_and_change_the_view(page)
     with page.expect_navigation():
         page.get_by_role("link", name="Compare with the published one").click()
@@ -113,8 +117,7 @@ def move_by_keyboard(page: Page, said: Locator) -> None:
     first.press("Enter")
     expect(cell(page, "no")).to_contain_text("No")
     looked_at(page)
-    for _ in range(steps_down(first, cell(page, "no"))):
-        page.keyboard.press("ArrowDown")
+    walk(page, first, cell(page, "no"))
     expect(said).to_contain_text("15:15, Squad 1. Not possible.")
     page.keyboard.press("Enter")
     expect(page.locator("[data-spoken]")).to_contain_text("Not moved.")
@@ -122,8 +125,7 @@ def move_by_keyboard(page: Page, said: Locator) -> None:
     expect(first).to_be_focused()
     first.press("Enter")
     expect(cell(page, "yes")).to_contain_text("Fits")
-    for _ in range(steps_down(first, cell(page, "yes"))):
-        page.keyboard.press("ArrowDown")
+    walk(page, first, cell(page, "yes"))
     expect(said).to_contain_text("Fits: ")
     with page.expect_navigation():
         page.keyboard.press("Enter")
@@ -142,6 +144,28 @@ def move_by_mouse(page: Page, said: Locator) -> None:
     with page.expect_navigation():
         page.mouse.up()
     expect(page.locator("#last-step")).to_contain_text("Squad 1")
+
+
+def move_by_finger(page: Page, said: Locator) -> None:
+    """It rests on the session until that is picked up, as a quick one would scroll the page."""
+    finger = page.context.new_cdp_session(page)
+
+    def touch(kind: str, *at: Locator) -> None:
+        boxes = [box for each in at if (box := each.bounding_box())]
+        points = [{"x": box["x"] + 20, "y": box["y"] + 20} for box in boxes]
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    what = card(page)
+    what.scroll_into_view_if_needed()
+    touch("touchStart", what)
+    page.locator("[data-held]").wait_for()
+    there = page.locator("[data-day]:not([hidden]) td[data-fit=yes]").first
+    there.scroll_into_view_if_needed()
+    touch("touchMove", there)
+    expect(said).to_contain_text("Fits: ")
+    with page.expect_navigation():
+        touch("touchEnd")
+    expect(page.locator("[data-session]:focus", has_text="Bunker play")).to_be_visible()
 
 
 def pin_and_change_the_view(page: Page) -> None:
