@@ -12,11 +12,14 @@ from lessons.models import (
     Instructor,
     Place,
     Plan,
+    PlanEdit,
     Qualification,
     Session,
     Squad,
     SquadMember,
+    SquadWish,
     Station,
+    Trouble,
     Visit,
     Walk,
 )
@@ -30,7 +33,7 @@ else:
 
 @admin.register(Place)
 class PlaceAdmin(ReferenceAdmin):
-    list_display = ("name", "slug")
+    list_display = ("name", "slug", "is_base")
 
 
 @admin.register(Walk)
@@ -46,7 +49,7 @@ class FeatureAdmin(ReferenceAdmin):
 
 @admin.register(Bay)
 class BayAdmin(ReferenceAdmin):
-    list_display = ("name", "place", "is_open")
+    list_display = ("name", "place", "capacity", "is_open")
     list_filter = ("place", "is_open")
     list_select_related = ("place",)
     filter_horizontal = ("features",)
@@ -60,10 +63,13 @@ class StationAdmin(ReferenceAdmin):
 
 @admin.register(Visit)
 class VisitAdmin(ReferenceAdmin):
-    list_display = ("name", "programme", "station", "phase", "slots", "first_day", "last_day")
+    list_display = (
+        *("name", "programme", "station", "phase", "slots", "times", "first_day", "last_day"),
+        "group_ratio",
+    )
     list_filter = ("programme", "station", "phase")
     list_select_related = ("programme", "station")
-    filter_horizontal = ("after",)
+    filter_horizontal = ("after", "same_day", "other_day")
 
 
 class QualificationInline(TabularInline):
@@ -78,7 +84,7 @@ class HoursInline(TabularInline):
 
 @admin.register(Instructor)
 class InstructorAdmin(ReferenceAdmin):
-    list_display = ("staff", "max_slots_a_day", "max_run")
+    list_display = ("staff", "max_slots_a_day", "max_run", "load_factor")
     list_select_related = ("staff__account",)
     inlines = (QualificationInline, HoursInline)
 
@@ -97,23 +103,45 @@ class SquadMemberAdmin(ReadOnlyAdmin):
     list_select_related = ("enrolment__golfer", "enrolment__school", "squad")
 
 
+@admin.register(SquadWish)
+class SquadWishAdmin(ReadOnlyAdmin):
+    list_display = ("one", "kind", "other")
+    list_filter = ("kind", "one__school")
+    list_select_related = ("one__golfer", "one__school", "other__golfer", "other__school")
+
+
 @admin.register(Plan)
 class PlanAdmin(ReadOnlyAdmin):
-    list_display = ("school", "state", "is_published", "published_at", "claims", "failures")
-    list_filter = ("state", "is_published", "school")
+    list_display = ("school", "origin", "state", "is_published", "published_at", "failures")
+    list_filter = ("state", "origin", "is_published", "school")
     list_select_related = ("school",)
 
 
 @admin.register(Session)
 class SessionAdmin(ReadOnlyAdmin):
-    list_display = ("visit", "squad", "bay", "instructor", "starts_at", "plan")
+    list_display = ("visit", "squad", "bay", "instructor", "starts_at", "is_pinned", "plan")
     list_filter = ("plan__school", "plan__is_published")
     list_select_related = ("visit", "squad", "bay", "instructor__staff__account", "plan__school")
 
 
+@admin.register(PlanEdit)
+class PlanEditAdmin(ReadOnlyAdmin):
+    list_display = ("plan", "number", "words", "made_by", "made_at")
+    list_filter = ("plan__school",)
+    list_select_related = ("plan__school", "made_by")
+
+
+@admin.register(Trouble)
+class TroubleAdmin(ReadOnlyAdmin):
+    list_display = ("kind", "instructor", "bay", "enrolment", "starts_at", "ends_at", "note")
+    list_filter = ("kind",)
+    list_select_related = ("instructor__staff__account", "bay", "enrolment__golfer")
+    date_hierarchy = "starts_at"
+
+
 @admin.register(Hold)
 class HoldAdmin(ReadOnlyAdmin):
-    list_display = ("quarter_hour", "bay", "instructor", "squad", "note")
+    list_display = ("quarter_hour", "bay", "part", "instructor", "squad", "note")
     list_filter = ("bay",)
     list_select_related = ("bay", "instructor__staff__account", "squad")
     date_hierarchy = "quarter_hour"

@@ -19,6 +19,18 @@ class PlanNotPublishable(MarramError):
     """The plan is not ready, is already published, or no longer fits what is set up."""
 
 
+class PlanNotEditable(MarramError):
+    """The timetable is published or was, is not ready, or its school is closed."""
+
+
+class MoveRefused(MarramError):
+    """Something speaks against putting a session there, or somebody else was quicker."""
+
+
+class NothingToUndo(MarramError):
+    """No step by hand is left to be taken back."""
+
+
 class BayOrPersonTaken(MarramError):
     """A bay or a person is held by somebody else at a time that was asked for."""
 
@@ -27,8 +39,32 @@ class HoldRefused(MarramError):
     """The hold names nothing to take, no reason or no time."""
 
 
+class TroubleRefused(MarramError):
+    """What cannot be counted on is not named, has no seat, or is no stretch of time."""
+
+
+class NothingToPlanAgain(MarramError):
+    """No timetable is published, or none of it is still to come."""
+
+
+class NothingToStop(MarramError):
+    """The search has ended."""
+
+
 class HoursRefused(MarramError):
     """Hours that end before they start."""
+
+
+class SquadsRefused(MarramError):
+    """The attendees cannot be divided into squads as the wishes ask."""
+
+
+class SquadMoveRefused(MarramError):
+    """An attendee cannot be put into that squad."""
+
+
+class WishRefused(MarramError):
+    """A wish about company that cannot be kept or is there already."""
 
 
 def first_few(sentences: Sequence[str]) -> str:

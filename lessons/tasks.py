@@ -2,10 +2,10 @@
 
 from celery import shared_task
 
-from lessons.actions import plans
+from lessons.actions import searching
 from lessons.models import Plan
 
 
 @shared_task(name=Plan.TASK)
 def find_plan(pk: int) -> None:
-    plans.find_plan(pk)
+    searching.find_plan(pk)

@@ -75,6 +75,30 @@ def time_zone(
     ]
 
 
+@checks.register()
+def house_on_earth(
+    app_configs: Sequence[AppConfig] | None = None, **kwargs: Any
+) -> list[checks.CheckMessage]:
+    """Stop a site that was told half of where it stands, or a place that is nowhere."""
+    latitude, longitude = settings.HOUSE_LATITUDE, settings.HOUSE_LONGITUDE
+    if latitude is None and longitude is None:
+        return []
+    if latitude is None or longitude is None:
+        said = "Only one of the house's latitude and longitude is set."
+    elif not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
+        said = "The house's latitude and longitude are no place on earth."
+    else:
+        return []
+    return [
+        checks.Error(
+            said,
+            hint="Set both of MARRAM_LATITUDE (-90 to 90) and MARRAM_LONGITUDE (-180 to 180), in "
+            "degrees like 56.34 and -2.8, or neither.",
+            id="school.E003",
+        )
+    ]
+
+
 def missing_libraries() -> list[str]:
     return [name for name in TEXT_LAYOUT if not _loads(name)]
 

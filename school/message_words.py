@@ -26,6 +26,7 @@ from school.models import MessageKind
 SHIPPED = Path(settings.BASE_DIR) / "fixtures" / "messages.json"
 SUBJECT_LENGTH = 200
 
+TIMETABLE = ("golfer", "school", "first_day", "last_day", "sessions", "link")
 COMMON = ("golfer", "school", "first_day", "last_day", "opens_at", "venue", "my_page")
 # What a template of each kind may name. COMMON, to_pay, balance, balance_due_on, included,
 # to_bring and offer_ends are filled in from the enrolment; the rest is the sender's to give.
@@ -42,6 +43,9 @@ VARIABLES: dict[str, tuple[str, ...]] = {
     MessageKind.DAY_BEFORE: COMMON,
     MessageKind.RECEIPT: (*COMMON, "amount", "method", "balance", "link"),
     MessageKind.REPORT_READY: (*COMMON, "link"),
+    # These two go to instructors as well, whose names stand for the golfer's.
+    MessageKind.TIMETABLE_READY: TIMETABLE,
+    MessageKind.TIMETABLE_CHANGED: TIMETABLE,
 }
 
 _SITE = settings.SITE_URL
@@ -66,6 +70,7 @@ SAMPLE: dict[str, object] = {
     "consents": "consent to “terms of the school”, consent to “assumption of risk”",
     "amount": "£240.00",
     "method": "bank transfer",
+    "sessions": "Fri 09:00 to 09:45: Putting, Green 1, Ida Example",
 }
 
 

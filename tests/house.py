@@ -14,7 +14,7 @@ from django.utils.http import urlsafe_base64_encode
 
 from assessments.models import Entry, Report, Still
 from assessments.reports import files
-from lessons.models import Bay, Hold, Plan, Session, Squad
+from lessons.models import Bay, Hold, Plan, Session, Squad, SquadWish
 from school.actions.enrolment import enrol
 from school.details import Agreement
 from school.models import Account, Enrolment, School
@@ -27,6 +27,8 @@ from tests.assessments.factories import (
 )
 from tests.assessments.impact.marks import STILLS
 from tests.factories import ConsentTextFactory, SchoolFactory
+from tests.house_again import Again, again_addresses, again_writes, build_again
+from tests.house_by_hand import build_by_hand, by_hand_addresses, by_hand_writes
 from tests.house_desk import (
     Desk,
     build_desk,
@@ -35,6 +37,7 @@ from tests.house_desk import (
     people_writes,
     public_writes,
 )
+from tests.house_squads import build_squads, squads_addresses, squads_writes
 from tests.lessons.factories import (
     BayFactory,
     PlanFactory,
@@ -65,6 +68,9 @@ class House:
     hold: Hold
     golfer: Account
     desk: Desk
+    by_hand: Session
+    again: Again
+    wish: SquadWish
 
 
 def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) -> House:
@@ -87,7 +93,13 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         draft=draft,
         attendee=attendee,
         impact=impact,
-        paragraph=_session(squad, instructor, "coach_paragraph", plan=impact.plan),
+        paragraph=_session(
+            squad,
+            instructor,
+            "coach_paragraph",
+            plan=impact.plan,
+            starts_at=school.slot_instant(0, 1),
+        ),
         plan=PlanFactory.create(school=draft),
         still=still,
         fresh_still=fresh_still,
@@ -99,6 +111,9 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
         desk=build_desk(attendee=attendee, overpaid=other, instructor=instructor),
+        by_hand=build_by_hand(soon),
+        again=build_again(school),
+        wish=build_squads(soon),
     )
 
 
@@ -161,6 +176,9 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "report_download": [house.report.pk],
         "report_again": [house.report.pk],
         **desk_addresses(house.desk, house.attendee),
+        **by_hand_addresses(house.by_hand),
+        **again_addresses(house.again),
+        **squads_addresses(house.wish),
     }
 
 
@@ -183,6 +201,9 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **money_writes(desk, attendee),
         **public_writes(desk),
         **lesson_writes(house),
+        **by_hand_writes(house.by_hand),
+        **again_writes(house.again),
+        **squads_writes(house.wish),
         **station_writes(),
     }
 

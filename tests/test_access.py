@@ -15,6 +15,7 @@ from django.urls import reverse
 
 from school.models import Account
 from tests.house import House, addresses, build_house, writes
+from tests.house_by_hand import by_hand_queries
 from tests.house_desk import queries
 from tests.lessons.factories import SessionFactory, instructor_for
 from tests.test_guards import patterns
@@ -100,6 +101,26 @@ plan_progress       200  200  404    404   404    404   404      in
 holds               200  200  404    404   404    404   404      in
 plan_request        405  405  404    404   404    404   404      in
 plan_publish        405  405  404    404   404    404   404      in
+plan_stop           405  405  404    404   404    404   404      in
+troubles            200  200  404    404   404    404   404      in
+trouble_drop        405  405  404    404   404    404   404      in
+replan_request      405  405  404    404   404    404   404      in
+plan_edit           200  200  404    404   404    404   404      in
+plan_session        200  200  404    404   404    404   404      in
+plan_places         200  200  404    404   404    404   404      in
+plan_check          200  200  404    404   404    404   404      in
+plan_compare        200  200  404    404   404    404   404      in
+plan_copy           405  405  404    404   404    404   404      in
+plan_move           405  405  404    404   404    404   404      in
+plan_pin            405  405  404    404   404    404   404      in
+plan_undo           405  405  404    404   404    404   404      in
+squads              200  200  404    404   404    404   404      in
+squad_check         200  200  404    404   404    404   404      in
+squad_move          405  405  404    404   404    404   404      in
+squad_swap          405  405  404    404   404    404   404      in
+squads_remake       405  405  404    404   404    404   404      in
+squad_wish          405  405  404    404   404    404   404      in
+squad_wish_drop     405  405  404    404   404    404   404      in
 hold_release        405  405  404    404   404    404   404      in
 owner               200  404  404    404   404    404   404      in
 day_sheet           200  200  200    404   404    404   404      in
@@ -168,7 +189,20 @@ pay_reverse         302  404  404    404   404    404   404      in
 
 plan_request        302  302  404    404   404    404   404      in
 plan_publish        302  302  404    404   404    404   404      in
+plan_stop           302  302  404    404   404    404   404      in
+troubles            302  302  404    404   404    404   404      in
+trouble_drop        302  302  404    404   404    404   404      in
+replan_request      302  302  404    404   404    404   404      in
+plan_copy           302  302  404    404   404    404   404      in
+plan_move           302  302  404    404   404    404   404      in
+plan_pin            302  302  404    404   404    404   404      in
+plan_undo           302  302  404    404   404    404   404      in
 holds               302  302  404    404   404    404   404      in
+squad_move          302  302  404    404   404    404   404      in
+squad_swap          302  302  404    404   404    404   404      in
+squads_remake       302  302  404    404   404    404   404      in
+squad_wish          302  302  404    404   404    404   404      in
+squad_wish_drop     302  302  404    404   404    404   404      in
 hold_release        302  302  404    404   404    404   404      in
 hours_set           404  404  302    302   404    404   404      in
 
@@ -211,7 +245,8 @@ def clients(cast: dict[str, Account | None], client_of: ClientOf) -> dict[str, C
 
 @pytest.fixture
 def address(house: House) -> Callable[[str], str]:
-    arguments, asked = addresses(house), queries(house.desk)
+    arguments = addresses(house)
+    asked = {**queries(house.desk), **by_hand_queries(house.by_hand)}
     return lambda name: reverse(name, args=arguments.get(name, []), query=asked.get(name))
 
 

@@ -33,7 +33,7 @@ def take_holds(
     ends_at: datetime,
     actor: Account | None,
 ) -> list[Hold]:
-    """Hold a bay, an instructor or both for every quarter hour of the stretch.
+    """Hold a bay with all its parts, an instructor or both for every quarter hour of the stretch.
 
     Raises
     ------
@@ -44,10 +44,12 @@ def take_holds(
     """
     _refuse(note, bay or instructor, ends_at - starts_at)
     quarters = quarter_hours(starts_at, ends_at)
-    rows = [Hold(note=note, quarter_hour=each, bay=bay) for each in quarters if bay]
-    rows += [
-        Hold(note=note, quarter_hour=each, instructor=instructor) for each in quarters if instructor
-    ]
+    rows: list[Hold] = []
+    for each in quarters:
+        parts = range(1, bay.capacity + 1) if bay else ()
+        rows += [Hold(note=note, quarter_hour=each, bay=bay, part=part) for part in parts]
+        if instructor:
+            rows.append(Hold(note=note, quarter_hour=each, instructor=instructor))
     try:
         with transaction.atomic(durable=True):
             take_turns()
@@ -92,5 +94,5 @@ def _note(actor: Account | None, verb: str, holds: list[Hold]) -> None:
         verb=verb,
         subject=holds[0],
         what=holds[0].note,
-        held=[str(hold) for hold in holds],
+        held=list(dict.fromkeys(str(hold) for hold in holds)),
     )

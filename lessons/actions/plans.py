@@ -1,43 +1,26 @@
-"""Asking for a timetable, finding it and publishing it."""
+"""Asking for a timetable, and ending the search for it early."""
 
-import logging
-from collections.abc import Iterator
-from dataclasses import asdict
-from uuid import UUID
+import secrets
+from datetime import datetime
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from lessons.actions.holds import take_turns
-from lessons.actions.squads import make_squads
-from lessons.errors import (
-    BayOrPersonTaken,
-    NobodyToPlan,
-    PlanNotPublishable,
-    SearchUnderWay,
-    first_few,
-)
-from lessons.models import Hold, Plan, Session
-from lessons.planner.plan import NoPlan, OutOfTime
-from lessons.planner.plan import Plan as Answer
-from lessons.planner.problem import ProblemError
-from lessons.planner.solve import solve
-from lessons.queries.clashes import clashes, wants_of
-from lessons.queries.fit import objections
-from lessons.queries.problem import problem_for
-from lessons.queries.slots import span
+from lessons.errors import NobodyToPlan, NothingToPlanAgain, NothingToStop, SearchUnderWay
+from lessons.models import Plan
+from lessons.queries.plans import published_plan
+from lessons.queries.troubles import starts_to_come
 from school.actions import jobs
 from school.actions.audit import note
-from school.errors import MarramError, WrongState
-from school.guards import is_front_desk
+from school.errors import WrongState
 from school.models import Account, Enrolment, LeasedJob, School
 
-logger = logging.getLogger(__name__)
-
 SEARCH_SECONDS = 20
-# The lease must outlast the search, the explanation and the writing by far.
+# The lease must outlast the explanation and the writing by far; the search itself renews it.
 LONGEST_SEARCH_S = 120
+SEARCH_CHOICES = [(SEARCH_SECONDS, "20 seconds"), (60, "one minute"), (120, "two minutes")]
 UNFINISHED = (LeasedJob.State.QUEUED, LeasedJob.State.RUNNING)
+LARGEST_SEED = 2**31 - 1
 
 
 def request_plan(
@@ -46,179 +29,131 @@ def request_plan(
     actor: Account | None,
     seconds: int = SEARCH_SECONDS,
     remake_squads: bool = True,
+    pins_of: Plan | None = None,
+    seed: int | None = None,
 ) -> Plan:
     """Queue the search for a timetable.
+
+    Parameters
+    ----------
+    pins_of
+        A timetable of the school whose pinned sessions stay; squads then stay as well.
+    seed
+        What the search begins from, kept with the plan; drawn if left out.
 
     Raises
     ------
     WrongState
-        If the school is closed.
+        If the school is closed, or squads are to be made anew under pinned sessions.
     NobodyToPlan
         If nobody has a seat.
     SearchUnderWay
         If a search of this school waits or runs.
     """
-    if not 1 <= seconds <= LONGEST_SEARCH_S:
-        raise ValueError(f"A search lasts 1 to {LONGEST_SEARCH_S} s.")
-    try:
-        with transaction.atomic(durable=True):
-            _refuse_to_plan(school)
-            plan = Plan.objects.create(
-                school=school, requested_by=actor, seconds=seconds, remake_squads=remake_squads
-            )
-            note(actor=actor, verb="request_plan", subject=plan, seconds=seconds)
-            jobs.wake_on_commit(plan)
-    except IntegrityError:
-        if not school.plans.filter(state__in=UNFINISHED).exists():
-            raise
-        raise SearchUnderWay(
-            "A timetable of this school is already being looked for. Wait for it to end."
-        ) from None
-    return plan
+    if pins_of is not None and remake_squads:
+        raise WrongState("Pinned sessions belong to squads: keep the squads, or give up the pins.")
+    plan = Plan(
+        school=school,
+        requested_by=actor,
+        seconds=seconds,
+        remake_squads=remake_squads,
+        based_on=pins_of,
+    )
+    return _queued(plan, seed)
 
 
-def find_plan(pk: int) -> None:
-    """The worker's job.
+def request_replan(
+    *,
+    school: School,
+    actor: Account | None,
+    kept_before: datetime,
+    seconds: int = SEARCH_SECONDS,
+    seed: int | None = None,
+) -> Plan:
+    """Queue the search for a timetable that differs as little as can be from the published one.
 
-    1. Claim the plan; somebody else's is left alone.
-    2. Make the squads, if that was asked for.
-    3. Solve outside any transaction: it takes as long as it takes.
-    4. Write the sessions only under the token of the claim, so that a worker that lost its
-       lease meanwhile writes nothing.
-
-    That no timetable exists is an answer and is not tried again; a fault of the search is.
-    """
-    token = jobs.claim(Plan, pk)
-    if token is None:
-        return
-    plan = Plan.objects.select_related("school__programme", "requested_by__staff").get(pk=pk)
-    try:
-        _write(plan, token, _search(plan))
-    except NoPlan as none:
-        conflicts = [{"rule": each.rule, "words": each.words} for each in none.conflicts]
-        jobs.park(Plan, pk, token, reason=_verdict(none), conflicts=conflicts)
-    except ProblemError as error:
-        faults = [{"rule": "set-up", "words": fault} for fault in error.faults]
-        reason = "What is set up contradicts itself."
-        jobs.park(Plan, pk, token, reason=reason, conflicts=faults)
-    except (OutOfTime, MarramError) as error:
-        jobs.park(Plan, pk, token, reason=str(error))
-    except Exception:
-        logger.exception("Plan %s", pk)
-        reason = "The search broke down. What went wrong is in the worker's log."
-        jobs.record_failure(Plan, pk, token, reason=reason)
-
-
-def publish_plan(*, plan: Plan, actor: Account | None) -> None:
-    """Make the plan the school's timetable: its holds replace those of the one before.
+    What begins before `kept_before` stays as it was.
 
     Raises
     ------
-    PlanNotPublishable
-        If it is not ready, is published already, or no longer fits what is set up.
-    BayOrPersonTaken
-        If somebody else holds a bay or an instructor it needs. The old timetable stays.
+    NothingToPlanAgain
+        If no timetable is published, or `kept_before` is over or past the last slot.
+    WrongState, NobodyToPlan, SearchUnderWay
+        As in `request_plan`.
     """
-    try:
-        with transaction.atomic(durable=True):
-            take_turns()
-            school = plan.school
-            fresh = Plan.objects.select_related("school__programme").get(pk=plan.pk)
-            _refuse_to_publish(fresh)
-            Hold.objects.filter(session__plan__school=school).delete()
-            school.plans.filter(is_published=True).update(is_published=False)
-            fresh.is_published, fresh.published_at = True, timezone.now()
-            fresh.save(update_fields=["is_published", "published_at"])
-            Hold.objects.bulk_create(_holds(fresh))
-            note(actor=actor, verb="publish_plan", subject=fresh)
-    except IntegrityError:
-        _refuse_if_taken(plan)
-        raise
+    published = published_plan(school)
+    if published is None:
+        raise NothingToPlanAgain("No timetable is published yet. Make one first.")
+    to_come = starts_to_come(school, timezone.now())
+    if not to_come:
+        raise NothingToPlanAgain("The last slot of the school is over; nothing is left to plan.")
+    if not to_come[0] <= kept_before <= to_come[-1]:
+        raise NothingToPlanAgain("Plan again from a slot that is still to come.")
+    plan = Plan(
+        school=school,
+        requested_by=actor,
+        seconds=seconds,
+        remake_squads=False,
+        origin=Plan.Origin.REPLAN,
+        based_on=published,
+        kept_before=kept_before,
+    )
+    return _queued(plan, seed)
 
 
-def _refuse_to_plan(school: School) -> None:
+def stop_search(*, plan: Plan, actor: Account | None) -> None:
+    """Take what the search has found by now; end one that no worker has taken up.
+
+    The search sees it within a second or so, and the timetable is then ready like any other. If
+    it has found none yet, it ends without.
+
+    Raises
+    ------
+    NothingToStop
+        If the search has ended.
+    """
+    now = timezone.now()
+    with transaction.atomic(durable=True):
+        waiting = Plan.objects.filter(pk=plan.pk, state=LeasedJob.State.QUEUED).update(
+            state=LeasedJob.State.PARKED, finished_at=now, reason="The search was given up."
+        )
+        running = Plan.objects.filter(pk=plan.pk, state=LeasedJob.State.RUNNING)
+        if not (waiting or running.update(stop_asked_at=now)):
+            raise NothingToStop("The search has ended.")
+        note(actor=actor, verb="stop_search", subject=plan)
+
+
+def refuse_to_plan(school: School) -> None:
+    """Raise WrongState for a closed school, NobodyToPlan for an empty one."""
     if school.state == School.State.CLOSED:
         raise WrongState("The school is closed; its timetable stays as it was.")
     if not school.enrolments.filter(state=Enrolment.State.SEATED).exists():
         raise NobodyToPlan("Nobody has a seat in this school yet. Enrol golfers first.")
 
 
-def _search(plan: Plan) -> Answer:
-    """Check again what may have changed since the request, then look."""
-    school, actor = plan.school, plan.requested_by
-    _refuse_to_plan(school)
-    if actor is not None and not is_front_desk(actor):
-        raise WrongState(f"{actor} no longer works at the front desk.")
-    make_squads(school=school, actor=actor, remake=plan.remake_squads)
-    return solve(problem_for(school), seconds=plan.seconds, seed=plan.seed)
-
-
-def _write(plan: Plan, token: UUID, answer: Answer) -> None:
-    with transaction.atomic(durable=True):
-        kept = jobs.publish(
-            Plan,
-            plan.pk,
-            token,
-            goals=[asdict(goal) for goal in answer.goals],
-            conflicts=[],
-            planner_version=answer.planner_version,
-        )
-        if kept:
-            Session.objects.bulk_create(_sessions(plan, answer))
-            note(actor=plan.requested_by, verb="find_plan", subject=plan, seconds=answer.seconds)
-
-
-def _sessions(plan: Plan, answer: Answer) -> Iterator[Session]:
-    slots = dict(plan.school.programme.visits.values_list("pk", "slots"))
-    for row in answer.placements:
-        visit = int(row.visit)
-        when = span(plan.school, row.day, row.slot, slots[visit])
-        yield Session(
-            plan=plan,
-            visit_id=visit,
-            squad_id=int(row.squad),
-            bay_id=int(row.bay),
-            instructor_id=int(row.instructors[0]),
-            starts_at=when.starts_at,
-            ends_at=when.ends_at,
-        )
-
-
-def _verdict(none: NoPlan) -> str:
-    if not none.together:
-        return "Each of these rules out any timetable."
-    if none.minimal:
-        return "These cannot all hold. If any one of them gives way, there is a timetable."
-    return "These cannot all hold."
-
-
-def _refuse_to_publish(plan: Plan) -> None:
-    if plan.school.state == School.State.CLOSED:
-        raise PlanNotPublishable("The school is closed; its timetable stays as it was.")
-    if plan.is_published:
-        raise PlanNotPublishable("This timetable is already published.")
-    if plan.state != LeasedJob.State.DONE:
-        raise PlanNotPublishable("This timetable is not ready.")
-    _refuse_if_taken(plan)
-    if stale := objections(plan):
-        raise PlanNotPublishable(
-            f"This timetable no longer fits. {first_few(stale)} Make a new timetable."
-        )
-
-
-def _refuse_if_taken(plan: Plan) -> None:
-    zone = plan.school.zone
-    if taken := clashes(wants_of(plan), but=plan.school):
-        words = first_few([clash.words(zone) for clash in taken])
-        raise BayOrPersonTaken(f"{words} Nothing was changed; make a new timetable.")
-
-
-def _holds(plan: Plan) -> Iterator[Hold]:
-    for session in plan.sessions.all():
-        for quarter_hour in session.quarter_hours():
-            for resource in ("bay_id", "instructor_id", "squad_id"):
-                yield Hold(
-                    session=session,
-                    quarter_hour=quarter_hour,
-                    **{resource: getattr(session, resource)},
+def _queued(plan: Plan, seed: int | None) -> Plan:
+    if not 1 <= plan.seconds <= LONGEST_SEARCH_S:
+        raise ValueError(f"A search lasts 1 to {LONGEST_SEARCH_S} s.")
+    plan.seed = secrets.randbelow(LARGEST_SEED) + 1 if seed is None else seed
+    try:
+        with transaction.atomic(durable=True):
+            refuse_to_plan(plan.school)
+            plan.save(force_insert=True)
+            if plan.kept_before is None:
+                note(
+                    actor=plan.requested_by,
+                    verb="request_plan",
+                    subject=plan,
+                    seconds=plan.seconds,
                 )
+            else:
+                since = f"{plan.kept_before.astimezone(plan.school.zone):%Y-%m-%d %H:%M}"
+                note(actor=plan.requested_by, verb="request_replan", subject=plan, since=since)
+            jobs.wake_on_commit(plan)
+    except IntegrityError:
+        if not plan.school.plans.filter(state__in=UNFINISHED).exists():
+            raise
+        raise SearchUnderWay(
+            "A timetable of this school is already being looked for. Wait for it to end."
+        ) from None
+    return plan

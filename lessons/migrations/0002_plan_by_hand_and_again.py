@@ -190,7 +190,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='visit',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('prefers_from__isnull', True), ('prefers_to__isnull', True)), models.Q(('prefers_from__gte', 1), ('prefers_to__gte', models.F('prefers_from'))), _connector='OR'), name='visit_preferred_slots_in_order', violation_error_message='Give the first and the last of the slots that suit best.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('prefers_from__isnull', True), ('prefers_to__isnull', True)), models.Q(('prefers_from__gte', 1), ('prefers_from__isnull', False), ('prefers_to__gte', models.F('prefers_from')), ('prefers_to__isnull', False)), _connector='OR'), name='visit_preferred_slots_in_order', violation_error_message='Give the first and the last of the slots that suit best.'),
         ),
         migrations.AddField(
             model_name='planedit',

@@ -112,8 +112,14 @@ class Visit(models.Model):
                 violation_error_message="In a group, an instructor looks after a squad or more.",
             ),
             models.CheckConstraint(
+                # One of the two empty makes the comparison unknown, which a check lets pass.
                 condition=Q(prefers_from__isnull=True, prefers_to__isnull=True)
-                | Q(prefers_from__gte=1, prefers_to__gte=F("prefers_from")),
+                | Q(
+                    prefers_from__isnull=False,
+                    prefers_to__isnull=False,
+                    prefers_from__gte=1,
+                    prefers_to__gte=F("prefers_from"),
+                ),
                 name="visit_preferred_slots_in_order",
                 violation_error_message="Give the first and the last of the slots that suit best.",
             ),

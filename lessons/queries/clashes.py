@@ -7,9 +7,10 @@ from typing import Literal
 
 from django.db.models import Q
 
-from lessons.models import Hold, Plan
+from lessons.models import Hold, Plan, Session
+from lessons.models.timetable import quarter_hours
 from lessons.queries.holds import not_of
-from lessons.queries.slots import Stretch, joined
+from lessons.queries.slots import Stretch, bay_time, joined
 from school.models import School
 
 
@@ -39,13 +40,23 @@ class Clash:
 
 
 def wants_of(plan: Plan) -> set[Want]:
-    """The bays and instructors that the plan's sessions need. One query."""
+    """The bays and instructors that the plan's sessions need. One query.
+
+    A school that needs a part of a bay needs all of it: nobody else is let in beside it.
+    """
     wants: set[Want] = set()
-    for session in plan.sessions.all():
-        for quarter_hour in session.quarter_hours():
-            wants.add(Want("bay", session.bay_id, quarter_hour))
-            wants.add(Want("instructor", session.instructor_id, quarter_hour))
+    for session in plan.sessions.select_related("visit"):
+        wants |= {Want("bay", session.bay_id, each) for each in in_bay(session)}
+        wants |= {
+            Want("instructor", session.instructor_id, each) for each in session.quarter_hours()
+        }
     return wants
+
+
+def in_bay(session: Session) -> list[datetime]:
+    """The quarter hours in which the session has its bay."""
+    when = bay_time(session)
+    return quarter_hours(when.starts_at, when.ends_at)
 
 
 def clashes(wants: Collection[Want], *, but: School | None = None) -> list[Clash]:

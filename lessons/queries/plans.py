@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from lessons.models import Plan
+from lessons.queries.goals import GOAL_WORDS, measured
 from school.models import LeasedJob, School
 
 
@@ -42,9 +43,53 @@ def published_plan(school: School) -> Plan | None:
     return school.plans.filter(is_published=True).first()
 
 
-def seconds_searched(plan: Plan, now: datetime) -> int | None:
-    """Whole seconds since the worker took the plan, at most what it was given; None if it waits."""
+def has_pins(plan: Plan) -> bool:
+    """One query."""
+    return plan.sessions.filter(is_pinned=True).exists()
+
+
+@dataclass(frozen=True)
+class GoalSoFar:
+    """The best value found in one respect, and the bound below which nothing can be."""
+
+    name: str
+    best: str
+    bound: str
+    proven: bool
+
+
+@dataclass(frozen=True)
+class SearchSoFar:
+    """How far a search is: `spent` in whole seconds, None while it waits for the worker."""
+
+    plan: Plan
+    spent: int | None
+    goals: tuple[GoalSoFar, ...]
+
+    @property
+    def is_stopping(self) -> bool:
+        return self.plan.stop_asked_at is not None
+
+
+def search_so_far(plan: Plan, now: datetime) -> SearchSoFar:
+    """No query."""
+    values, bounds = plan.progress.get("values", {}), plan.progress.get("bounds", {})
+    goals = tuple(
+        GoalSoFar(
+            name=GOAL_WORDS.get(name, name),
+            best=measured(name, value),
+            bound=measured(name, bounds[name]) if name in bounds else "",
+            proven=bounds.get(name, value - 1) >= value,
+        )
+        for name, value in values.items()
+    )
+    return SearchSoFar(plan, _seconds_searched(plan, now), goals)
+
+
+def _seconds_searched(plan: Plan, now: datetime) -> int | None:
+    """At most what it was given; counted on from when it last said how far it was."""
     if plan.lease_until is None:
         return None
-    spent = now - (plan.lease_until - Plan.LEASE)
-    return min(plan.seconds, max(0, int(spent.total_seconds())))
+    since = now - (plan.lease_until - Plan.LEASE)
+    spent = float(plan.progress.get("seconds", 0)) + since.total_seconds()
+    return min(plan.seconds, max(0, int(spent)))

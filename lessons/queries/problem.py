@@ -4,50 +4,84 @@ Keys are primary keys as text, and slugs for stations. Places and features go by
 because those are what the planner says when there is no plan.
 """
 
-from collections import defaultdict
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from lessons import models as rows
 from lessons.planner import problem as planner
-from lessons.queries.holds import meeting, not_of
-from lessons.queries.slots import Stretch, all_slots, joined
+from lessons.planner.plan import Placement
+from lessons.queries import means
+from lessons.queries.daylight import dark_slots
+from lessons.queries.means import Taken
+from lessons.queries.placements import as_placements
+from lessons.queries.slots import all_slots
 from school.models import Handedness, School
 
 IMPACT = "impact"
 # How long a squad may walk between two slots that follow each other; it comes off the first.
 CHANGEOVER_MIN = 10
 
-Slots = Mapping[tuple[int, int], Stretch]
-Taken = frozenset[tuple[int, int]]
 
+def problem_for(
+    school: School, *, plan_again: rows.Plan | None = None, kept_before: datetime | None = None
+) -> planner.Problem:
+    """What the planner is asked for this school. 15 queries, however large the school.
 
-def problem_for(school: School) -> planner.Problem:
-    """What the planner is asked for this school. Eleven queries, however large the school."""
+    Parameters
+    ----------
+    plan_again
+        The plan that the new one is based on: its pinned sessions stay. One query more.
+    kept_before
+        When planning again under a timetable that is published, or from such a plan: what
+        begins earlier is over, nothing new begins earlier, and as little as can be is changed.
+    """
     slots = all_slots(school)
-    taken = _taken_by_others(school, slots)
+    taken, upset = means.taken_by_others(school, slots), means.upset(slots)
+    squads = _squads(school, upset.squads)
+    kept = _kept(school, squads, plan_again, kept_before)
+    over = frozenset(w for w, slot in slots.items() if kept_before and slot.starts_at < kept_before)
     visits = list(_visits(school))
-    people = list(_instructors(slots))
+    people = list(means.instructors_for(slots, kept.instructors))
     lead = next((p.pk for p in people if p.staff_id == school.lead_instructor_id), None)
     return planner.Problem(
-        grid=planner.Grid(
-            days=len(school.dates),
-            slots_per_day=school.slots_per_day,
-            lunch_after=school.morning_slots,
-            slot_min=school.slot_min,
-            slot_times=_slot_times(school),
+        grid=_grid(school),
+        squads=squads,
+        visits=tuple(_visit(visit, school) for visit in visits),
+        bays=tuple(
+            means.as_bay(bay, taken.bays[bay.pk] | upset.bays[bay.pk] | over, slots)
+            for bay in means.bays_for(kept.bays)
         ),
-        squads=tuple(_squads(school)),
-        visits=tuple(_visit(visit, len(school.dates)) for visit in visits),
-        bays=tuple(_bay(bay, taken.bays[bay.pk]) for bay in _open_bays()),
-        instructors=tuple(_instructor(p, slots, taken.instructors[p.pk]) for p in people),
-        walk_min=_walks(),
+        instructors=tuple(
+            means.as_instructor(p, slots, taken.instructors[p.pk] | upset.instructors[p.pk])
+            for p in people
+        ),
+        walk_min=means.walks(),
         changeover_min=CHANGEOVER_MIN,
         lead=None if lead is None else str(lead),
         same_instructor=_intake_and_exit(visits),
+        base=means.base(),
+        same_day=_pairs((visit, visit.same_day.all()) for visit in visits),
+        other_day=_pairs((visit, visit.other_day.all()) for visit in visits),
+        rain=upset.rain,
+        dark=dark_slots(school, slots),
+        past=kept.past,
+        pinned=kept.pinned,
+        published=kept.published,
+    )
+
+
+def _grid(school: School) -> planner.Grid:
+    return planner.Grid(
+        days=len(school.dates),
+        slots_per_day=school.slots_per_day,
+        lunch_after=school.morning_slots,
+        slot_min=school.slot_min,
+        slot_times=_slot_times(school),
     )
 
 
@@ -58,84 +92,67 @@ def _slot_times(school: School) -> tuple[tuple[str, str], ...]:
     return tuple((f"{at:%H:%M}", f"{at + lasts:%H:%M}") for at in starts)
 
 
-def _squads(school: School) -> list[planner.Squad]:
+def _squads(school: School, away: Mapping[int, Taken]) -> tuple[planner.Squad, ...]:
     squads = school.squads.annotate(
         size=Count("members"),
         left_handers=Count(
             "members", filter=Q(members__enrolment__golfer__handedness=Handedness.LEFT)
         ),
     )
-    return [
-        planner.Squad(str(squad.pk), str(squad), squad.size, squad.left_handers > 0)
+    return tuple(
+        planner.Squad(
+            key=str(squad.pk),
+            name=str(squad),
+            size=squad.size,
+            left_handed=squad.left_handers > 0,
+            away=away[squad.pk],
+        )
         for squad in squads.filter(size__gte=1)
-    ]
+    )
 
 
 def _visits(school: School) -> QuerySet[rows.Visit]:
     return (
         rows.Visit.objects.filter(programme=school.programme_id)
         .select_related("station")
-        .prefetch_related("after", "station__needs")
+        .prefetch_related("after", "same_day", "other_day", "station__needs")
     )
 
 
-def _visit(visit: rows.Visit, days: int) -> planner.Visit:
+def _visit(visit: rows.Visit, school: School) -> planner.Visit:
     return planner.Visit(
         key=str(visit.pk),
         name=visit.name,
         station=visit.station_id,
         slots=visit.slots,
-        features=_names(visit.station.needs.all()),
+        features=means.names_of(visit.station.needs.all()),
         handed=visit.station.is_handed,
-        days=frozenset(range(visit.first_day - 1, min(visit.last_day, days))),
+        days=frozenset(range(visit.first_day - 1, min(visit.last_day, len(school.dates)))),
         after={str(earlier.pk): earlier.times for earlier in visit.after.all()},
+        times=visit.times,
+        most_a_day=visit.most_a_day,
+        bay_slots=visit.bay_slots,
+        preferred=_preferred(visit, school.slots_per_day),
+        group=visit.group_ratio is not None,
+        ratio=visit.group_ratio or planner.MAX_SQUAD,
+        everyone=bool(visit.station.entry_kind),
     )
 
 
-def _open_bays() -> QuerySet[rows.Bay]:
-    return (
-        rows.Bay.objects.filter(is_open=True).select_related("place").prefetch_related("features")
-    )
+def _preferred(visit: rows.Visit, slots_per_day: int) -> frozenset[int] | None:
+    """Slots of a day; none is better than the others if the day has none of them."""
+    if visit.prefers_from is None or visit.prefers_to is None:
+        return None
+    last = min(visit.prefers_to, slots_per_day)
+    return frozenset(range(visit.prefers_from - 1, last)) or None
 
 
-def _bay(bay: rows.Bay, taken: Taken) -> planner.Bay:
-    return planner.Bay(str(bay.pk), bay.name, str(bay.place), _names(bay.features.all()), taken)
-
-
-def _names(features: Iterable[rows.Feature]) -> frozenset[str]:
-    """Names, but for the one feature that the planner itself knows."""
-    left = rows.Feature.LEFT_HANDED
-    return frozenset(planner.LEFT_HANDED if each.pk == left else each.name for each in features)
-
-
-def _walks() -> dict[tuple[str, str], int]:
-    walks = rows.Walk.objects.select_related("a", "b")
-    return {(str(walk.a), str(walk.b)): walk.minutes for walk in walks}
-
-
-def _instructors(slots: Slots) -> QuerySet[rows.Instructor]:
-    window = _window(slots)
-    hours = rows.Hours.objects.filter(starts_at__lt=window.ends_at, ends_at__gt=window.starts_at)
-    return (
-        rows.Instructor.objects.filter(staff__teaches=True, staff__account__is_active=True)
-        .select_related("staff__account")
-        .prefetch_related("stations", Prefetch("hours", queryset=hours))
-    )
-
-
-def _instructor(person: rows.Instructor, slots: Slots, taken: Taken) -> planner.Instructor:
-    hours = joined(map(Stretch.of, person.hours.all()))
-    return planner.Instructor(
-        key=str(person.pk),
-        name=str(person),
-        skills=frozenset(station.pk for station in person.stations.all()),
-        available=frozenset(
-            when for when, slot in slots.items() if any(each.covers(slot) for each in hours)
-        )
-        - taken,
-        max_load=person.max_slots_a_day,
-        max_run=person.max_run,
-    )
+def _pairs(
+    visits: Iterable[tuple[rows.Visit, Iterable[rows.Visit]]],
+) -> tuple[tuple[str, str], ...]:
+    """Each pair once, in order of their keys."""
+    pairs = {(min(v.pk, o.pk), max(v.pk, o.pk)) for v, others in visits for o in others}
+    return tuple((str(one), str(other)) for one, other in sorted(pairs))
 
 
 def _intake_and_exit(visits: list[rows.Visit]) -> tuple[str, str] | None:
@@ -146,27 +163,53 @@ def _intake_and_exit(visits: list[rows.Visit]) -> tuple[str, str] | None:
 
 
 @dataclass(frozen=True)
-class _Taken:
-    bays: defaultdict[int, Taken]
-    instructors: defaultdict[int, Taken]
+class _Kept:
+    """Sessions of earlier plans that bind the new one, and the bays and people they are with."""
+
+    past: tuple[Placement, ...] = ()
+    pinned: tuple[Placement, ...] = ()
+    published: tuple[Placement, ...] = ()
+
+    @property
+    def bays(self) -> set[int]:
+        return {int(each.bay) for each in self._all}
+
+    @property
+    def instructors(self) -> set[int]:
+        return {int(key) for each in self._all for key in each.instructors}
+
+    @property
+    def _all(self) -> tuple[Placement, ...]:
+        return self.past + self.pinned + self.published
 
 
-def _taken_by_others(school: School, slots: Slots) -> _Taken:
-    """Slots in which another school or a private lesson holds a bay or an instructor."""
-    holds = not_of(school).filter(meeting(_window(slots)))
-    taken = _Taken(defaultdict(frozenset), defaultdict(frozenset))
-    for bay, instructor, starts_at in holds.values_list("bay", "instructor", "quarter_hour"):
-        quarter = Stretch.quarter(starts_at)
-        met = frozenset(when for when, slot in slots.items() if slot.meets(quarter))
-        if bay is not None:
-            taken.bays[bay] |= met
-        elif instructor is not None:
-            taken.instructors[instructor] |= met
-    return taken
-
-
-def _window(slots: Slots) -> Stretch:
-    """From the first slot to the end of the last."""
-    return Stretch(
-        min(slot.starts_at for slot in slots.values()), max(s.ends_at for s in slots.values())
+def _kept(
+    school: School,
+    squads: Iterable[planner.Squad],
+    again: rows.Plan | None,
+    before: datetime | None,
+) -> _Kept:
+    """Sessions of squads that nobody is in any more bind nothing."""
+    if again is None and before is None:
+        return _Kept()
+    of_plans = Q(plan=again) if again else Q()
+    if before:
+        of_plans |= Q(plan__is_published=True, plan__school=school)
+    sessions = list(
+        rows.Session.objects.filter(of_plans, squad__in=[int(squad.key) for squad in squads])
+        .select_related("plan", "visit")
+        .order_by("starts_at", "squad")
+    )
+    published = [each for each in sessions if before and each.plan.is_published]
+    return _Kept(
+        past=as_placements(school, [s for s in published if before and s.starts_at < before]),
+        pinned=as_placements(
+            school,
+            [
+                s
+                for s in sessions
+                if s.is_pinned and s.plan == again and not (before and s.starts_at < before)
+            ],
+        ),
+        published=as_placements(school, published),
     )

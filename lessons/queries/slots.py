@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from lessons.models import Hours, Session
+from lessons.models import Hours, Session, Trouble
 from lessons.models.timetable import QUARTER
 from school.models import School
 
@@ -20,7 +20,7 @@ class Stretch:
     ends_at: datetime
 
     @classmethod
-    def of(cls, row: Hours | Session) -> Stretch:
+    def of(cls, row: Hours | Session | Trouble) -> Stretch:
         return cls(row.starts_at, row.ends_at)
 
     @classmethod
@@ -44,6 +44,15 @@ def span(school: School, day: int, slot: int, slots: int = 1) -> Stretch:
     starts_at = school.slot_instant(day, slot).astimezone(UTC)
     last = school.slot_instant(day, slot + slots - 1).astimezone(UTC)
     return Stretch(starts_at, last + timedelta(minutes=school.slot_min))
+
+
+def bay_time(session: Session) -> Stretch:
+    """While the session has its bay: the squad may move on before it ends."""
+    slots, ends_at = session.visit.bay_slots, session.ends_at
+    if slots is not None:
+        leaves_at = session.starts_at + slots * timedelta(minutes=session.plan.school.slot_min)
+        ends_at = min(ends_at, leaves_at)
+    return Stretch(session.starts_at, ends_at)
 
 
 def all_slots(school: School) -> dict[tuple[int, int], Stretch]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import cast
@@ -13,6 +14,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
 from lessons.models import Session
+from lessons.queries.groups import Group, group_of, joined_up
 from lessons.queries.slots import whole_days
 from lessons.signals import attendees_shown
 from school.models import Account, Consent, ConsentKind, Enrolment, Golfer
@@ -24,7 +26,7 @@ class TeachingDay:
 
     on: date
     zone: ZoneInfo
-    sessions: tuple[Session, ...]
+    groups: tuple[Group, ...]
     previous: date | None
     next: date | None
 
@@ -36,11 +38,14 @@ class TeachingDay:
 def teaching_day(account: Account, day: date | None = None) -> TeachingDay:
     """The published sessions of the account on `day`, by default today. Seven queries at most.
 
-    Dates are local to the school that is nearest in time.
+    A talk counts once, with the squads that are this instructor's. Dates are local to the school
+    that is nearest in time.
     """
-    mine = Session.objects.filter(
-        plan__is_published=True, instructor__staff__account=account
-    ).select_related("plan__school", "visit__station", "squad", "bay")
+    mine = (
+        Session.objects.filter(plan__is_published=True, instructor__staff__account=account)
+        .select_related("plan__school", "visit__station", "squad", "bay")
+        .order_by("starts_at", "squad__number")
+    )
     zone = _zone(mine, timezone.now())
     day = day or timezone.now().astimezone(zone).date()
     whole = whole_days(day, day, zone)
@@ -49,10 +54,12 @@ def teaching_day(account: Account, day: date | None = None) -> TeachingDay:
     return TeachingDay(
         on=day,
         zone=zone,
-        sessions=tuple(
-            mine.filter(
-                starts_at__gte=whole.starts_at, starts_at__lt=whole.ends_at
-            ).prefetch_related("squad__members__enrolment__golfer")
+        groups=tuple(
+            joined_up(
+                mine.filter(
+                    starts_at__gte=whole.starts_at, starts_at__lt=whole.ends_at
+                ).prefetch_related("squad__members__enrolment__golfer")
+            )
         ),
         previous=before.starts_at.astimezone(zone).date() if before else None,
         next=after.starts_at.astimezone(zone).date() if after else None,
@@ -69,8 +76,9 @@ def _zone(sessions: QuerySet[Session], now: datetime) -> ZoneInfo:
 
 @dataclass(frozen=True)
 class Attendee:
-    """What a coach must know of one attendee before they begin."""
+    """What a coach must know of one attendee before they begin; `session` is their squad's."""
 
+    session: Session
     enrolment: Enrolment
     golfer: Golfer
     is_minor: bool
@@ -78,23 +86,40 @@ class Attendee:
     recorded: int
 
 
-def attendees_of(session: Session, day: date) -> list[Attendee]:
-    """The session's squad as it is now, and who is a minor on `day`. Two queries."""
+def talk_of(session: Session) -> list[Session]:
+    """The session, with those of the same talk that have the same instructor. One query."""
+    return [
+        each for each in group_of(session).sessions if each.instructor_id == session.instructor_id
+    ]
+
+
+def attendees_of(sessions: Sequence[Session], day: date) -> list[Attendee]:
+    """The squads of the sessions as they are now, and who is a minor on `day`.
+
+    One query, and one for each session.
+    """
     filming = Consent.objects.standing().filter(
         enrolment=OuterRef("pk"), text__kind=ConsentKind.FILMING
     )
     enrolments = (
-        Enrolment.objects.filter(squad_member__squad=session.squad_id)
-        .select_related("golfer")
+        Enrolment.objects.filter(squad_member__squad__in=[each.squad_id for each in sessions])
+        .select_related("golfer", "squad_member")
         .annotate(may_be_filmed=Exists(filming))
-        .order_by("squad_member__place")
+        .order_by("squad_member__squad__number", "squad_member__place")
     )
+    by_squad = {session.squad_id: session for session in sessions}
     recorded: Counter[int] = Counter()
-    for _, counts in attendees_shown.send(Session, session=session):
-        recorded.update(cast("dict[int, int]", counts))
+    for session in sessions:
+        for _, counts in attendees_shown.send(Session, session=session):
+            recorded.update(cast("dict[int, int]", counts))
     return [
         Attendee(
-            each, each.golfer, each.golfer.is_minor_on(day), each.may_be_filmed, recorded[each.pk]
+            by_squad[each.squad_member.squad_id],
+            each,
+            each.golfer,
+            each.golfer.is_minor_on(day),
+            each.may_be_filmed,
+            recorded[each.pk],
         )
         for each in enrolments
     ]

@@ -6,24 +6,35 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from operator import itemgetter
 
 from lessons.models import Plan, Session
+from lessons.queries.groups import Group, groups_of
 from lessons.queries.slots import span
 from school.models import School
 
 
 @dataclass(frozen=True)
 class Cell:
-    """One session as the grid and the day sheets show it; `rows` is how many slots it lasts."""
+    """One squad's session as the grid and the day sheets show it.
+
+    `rows` is how many slots it lasts. Of a talk that squads have together, `squads` names all of
+    them and `instructor` everybody who gives it.
+    """
 
     starts_at: datetime
     ends_at: datetime
     visit: str
     squad: str
+    squads: str
     bay: str
     instructor: str
+    is_pinned: bool
     rows: int
+
+    @property
+    def is_talk(self) -> bool:
+        return self.squad != self.squads
 
 
 @dataclass(frozen=True)
@@ -49,7 +60,9 @@ class Day:
         return _grouped(self.cells, lambda cell: cell.squad)
 
     def by_bay(self) -> list[tuple[str, list[Cell]]]:
-        return sorted(_grouped(self.cells, lambda cell: cell.bay))
+        """A talk stands here once, for all its squads."""
+        once = {(cell.bay, cell.starts_at, cell.visit, cell.squads): cell for cell in self.cells}
+        return sorted(_grouped(tuple(once.values()), lambda cell: cell.bay), key=itemgetter(0))
 
 
 @dataclass(frozen=True)
@@ -60,15 +73,12 @@ class Timetable:
 
 def timetable_of(plan: Plan) -> Timetable:
     """The plan's sessions day by day. One query."""
-    sessions = list(
-        plan.sessions.select_related(
-            "visit", "squad", "bay", "instructor__staff__account"
-        ).order_by("squad__number", "starts_at")
-    )
-    squads = tuple(dict.fromkeys(str(session.squad) for session in sessions))
-    by_date: dict[date, list[Session]] = defaultdict(list)
-    for session in sessions:
-        by_date[session.starts_at.astimezone(plan.school.zone).date()].append(session)
+    groups = groups_of(plan)
+    numbered = {each.squad.number: str(each.squad) for group in groups for each in group.sessions}
+    squads = tuple(numbered[number] for number in sorted(numbered))
+    by_date: dict[date, list[Group]] = defaultdict(list)
+    for group in groups:
+        by_date[group.first.starts_at.astimezone(plan.school.zone).date()].append(group)
     days = [
         _day(plan.school, number, by_date[day], squads)
         for number, day in enumerate(plan.school.dates)
@@ -76,14 +86,15 @@ def timetable_of(plan: Plan) -> Timetable:
     return Timetable(squads, tuple(days))
 
 
-def _day(school: School, day: int, sessions: list[Session], squads: tuple[str, ...]) -> Day:
+def _day(school: School, day: int, groups: list[Group], squads: tuple[str, ...]) -> Day:
     """A session off the grid gets a row of its own, should the grid have changed since."""
     slots = [span(school, day, slot).starts_at for slot in range(school.slots_per_day)]
-    times = sorted({*slots, *(session.starts_at for session in sessions)})
-    cells = tuple(_cell(session, times) for session in sessions)
+    times = sorted({*slots, *(group.when.starts_at for group in groups)})
+    cells = [_cell(group, session, times) for group in groups for session in group.sessions]
+    cells.sort(key=lambda cell: (squads.index(cell.squad), cell.starts_at))
     lunch_ends = slots[school.morning_slots] if school.lunch_min else None
-    rows = [_row(at, at == lunch_ends, cells, squads) for at in times]
-    return Day(day + 1, school.dates[day], tuple(rows), cells)
+    rows = [_row(at, at == lunch_ends, tuple(cells), squads) for at in times]
+    return Day(day + 1, school.dates[day], tuple(rows), tuple(cells))
 
 
 def _row(at: datetime, after_lunch: bool, cells: tuple[Cell, ...], squads: tuple[str, ...]) -> Row:
@@ -93,14 +104,16 @@ def _row(at: datetime, after_lunch: bool, cells: tuple[Cell, ...], squads: tuple
     return Row(at, after_lunch, shown)
 
 
-def _cell(session: Session, times: list[datetime]) -> Cell:
+def _cell(group: Group, session: Session, times: list[datetime]) -> Cell:
     return Cell(
         starts_at=session.starts_at,
         ends_at=session.ends_at,
         visit=session.visit.name,
         squad=str(session.squad),
+        squads=group.squads,
         bay=session.bay.name,
-        instructor=str(session.instructor),
+        instructor=group.instructors,
+        is_pinned=group.is_pinned,
         rows=sum(session.starts_at <= at < session.ends_at for at in times),
     )
 
@@ -112,33 +125,4 @@ def _grouped(cells: tuple[Cell, ...], key: Callable[[Cell], str]) -> list[tuple[
         groups[key(cell)].append(cell)
     return [
         (name, sorted(found, key=lambda each: each.starts_at)) for name, found in groups.items()
-    ]
-
-
-GOAL_WORDS = {
-    "idle": "Idle slots between a squad's sessions",
-    "lead": "Squads that miss the lead instructor, counted by visit",
-    "same_instructor": "Squads with another instructor at exit than at intake",
-    "fairness": "Slots between the busiest instructor and the least busy",
-}
-
-
-@dataclass(frozen=True)
-class GoalInWords:
-    name: str
-    value: int
-    worth: str
-
-
-def goals_in_words(goals: list[dict[str, Any]]) -> list[GoalInWords]:
-    """What a plan reached in each respect, most important first, and what that is worth."""
-    return [
-        GoalInWords(
-            name=GOAL_WORDS.get(goal["name"], goal["name"]),
-            value=goal["value"],
-            worth="proven the best"
-            if goal["proven"]
-            else f"perhaps not the best; below {goal['bound']} is impossible",
-        )
-        for goal in goals
     ]

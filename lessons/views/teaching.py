@@ -7,9 +7,10 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from lessons.access import school_to_teach, session_to_teach
+from lessons.queries.groups import Group
 from lessons.queries.plans import published_plan
 from lessons.queries.squads import squads_of
-from lessons.queries.teaching import attendees_of, teaching_day
+from lessons.queries.teaching import attendees_of, talk_of, teaching_day
 from lessons.queries.timetable import timetable_of
 from school.guards import account_of, instructor_only, signed_in
 
@@ -25,7 +26,14 @@ def my_day(request: HttpRequest, day: date | None = None) -> HttpResponse:
 def session(request: HttpRequest, pk: int) -> HttpResponse:
     found = session_to_teach(account_of(request), pk)
     day = found.starts_at.astimezone(found.plan.school.zone).date()
-    context = {"session": found, "day": day, "attendees": attendees_of(found, day)}
+    talk = talk_of(found)
+    context = {
+        "session": found,
+        "squads": Group.squads_of(talk),
+        "is_talk": len(talk) > 1,
+        "day": day,
+        "attendees": attendees_of(talk, day),
+    }
     return render(request, "lessons/session.html", context)
 
 

@@ -12,6 +12,9 @@ queue of files and everything it stores under ``var/``. Growing it means setting
                         without it e-mail is written to files under ``var/mail``
 ``MARRAM_EMAIL_FROM``   the address that e-mail comes from
 ``MARRAM_TIME_ZONE``    the house's own, by which days of takings are closed
+``MARRAM_LATITUDE``, ``MARRAM_LONGITUDE``
+                        where the house stands, in degrees, north and east counted up: lessons
+                        then end by sunset, but for bays that are lit; without both, at any hour
 ``MARRAM_PAYMENT_GATEWAY``
                         a module of school/payments, or nothing for no online payments; by default
                         the sandbox, which moves no money, and over https nothing
@@ -21,6 +24,7 @@ queue of files and everything it stores under ``var/``. Growing it means setting
 ``MARRAM_DEBUG``        1 while developing
 """
 
+import math
 import secrets
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -45,6 +49,15 @@ def _kept_secret(path: Path) -> str:
         path.touch(mode=0o600)
         path.write_text(secrets.token_urlsafe(64))
     return path.read_text()
+
+
+def _degrees(name: str) -> float | None:
+    """An angle; what is no number is left to the system check, which says so in words."""
+    text = env.str(name, default="").strip()
+    try:
+        return float(text) if text else None
+    except ValueError:
+        return math.nan
 
 
 SECRET_KEY = env.str("MARRAM_SECRET_KEY", default="") or _kept_secret(VAR_DIR / "secret-key")
@@ -135,6 +148,9 @@ LOGOUT_REDIRECT_URL = "sign_in"
 PAYMENT_GATEWAY = env.str("MARRAM_PAYMENT_GATEWAY", default="" if IS_HTTPS else "sandbox")
 
 HOUSE_TIME_ZONE = env.str("MARRAM_TIME_ZONE", default="Europe/London")
+# Where the house stands, in degrees; without it the planner knows no sunset.
+HOUSE_LATITUDE = _degrees("MARRAM_LATITUDE")
+HOUSE_LONGITUDE = _degrees("MARRAM_LONGITUDE")
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "UTC"
 USE_I18N = True

@@ -27,6 +27,8 @@ class MessageKind(models.TextChoices):
     DAY_BEFORE = "day_before", "the day before"
     RECEIPT = "receipt", "receipt"
     REPORT_READY = "report_ready", "report ready"
+    TIMETABLE_READY = "timetable_ready", "timetable ready"
+    TIMETABLE_CHANGED = "timetable_change", "timetable changed"
 
 
 class MessageTemplate(models.Model):

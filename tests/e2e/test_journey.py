@@ -127,7 +127,7 @@ def say_when(device: Device, email: str) -> None:
 
 
 def make_the_timetable(desk: Device) -> None:
-    desk.follow("Squads and timetable")
+    desk.follow("Timetable")
     desk.press("Make squads and a timetable")
     desk.sees("Not published")
     desk.press("Publish the draft")

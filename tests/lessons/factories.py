@@ -17,6 +17,7 @@ from lessons.models import (
     Squad,
     SquadMember,
     Station,
+    Trouble,
     Visit,
 )
 from school.models import Account, School
@@ -131,6 +132,22 @@ class SessionFactory(DjangoModelFactory[Session]):
     ends_at = factory.LazyAttribute(lambda session: session.starts_at + timedelta(minutes=45))
 
 
+class TroubleFactory(DjangoModelFactory[Trouble]):
+    """An instructor who is away on the first morning of a school; give `kind` for another."""
+
+    class Meta:
+        model = Trouble
+
+    kind = Trouble.Kind.INSTRUCTOR_AWAY
+    instructor = factory.Maybe(
+        factory.LazyAttribute(lambda trouble: trouble.kind == Trouble.Kind.INSTRUCTOR_AWAY),
+        factory.SubFactory(InstructorFactory),
+        None,
+    )
+    starts_at = datetime(2027, 5, 7, 8, tzinfo=UTC)
+    ends_at = datetime(2027, 5, 7, 11, tzinfo=UTC)
+
+
 def offer_hours(
     instructor: Instructor, school: School, start: time = time(8, 30), end: time = time(17, 30)
 ) -> None:
@@ -167,3 +184,36 @@ def small_school(
     for instructor in InstructorFactory.create_batch(instructors, teaches=[station]):
         offer_hours(instructor, school)
     return school
+
+
+def talk(*, squads: int, instructors: int, **fields: Any) -> list[Session]:
+    """One visit that squads have together, in order of squads: who gives it goes round them."""
+    people = InstructorFactory.create_batch(instructors)
+    given = {"visit__group_ratio": 8, **fields}
+    first = SessionFactory.create(instructor=people[0], **given)
+    more = [
+        SessionFactory.create(
+            plan=first.plan,
+            visit=first.visit,
+            bay=first.bay,
+            instructor=people[number % instructors],
+        )
+        for number in range(1, squads)
+    ]
+    return [first, *more]
+
+
+def drafted(school: School, squads: int = 2, **fields: Any) -> Plan:
+    """A plan of a small school just made, without anybody yet: a squad of one for each bay and
+    instructor, with every visit from the first slot on."""
+    plan: Plan = PlanFactory.create(school=school, **fields)
+    bays, people = Bay.objects.order_by("-pk"), Instructor.objects.order_by("-pk")
+    visits = school.programme.visits.order_by("pk")
+    for bay, person in zip(bays[:squads], people[:squads], strict=True):
+        squad = SquadMemberFactory.create(squad__school=school).squad
+        for slot, visit in enumerate(visits):
+            starts_at = school.slot_instant(0, slot)
+            SessionFactory.create(
+                plan=plan, visit=visit, squad=squad, bay=bay, instructor=person, starts_at=starts_at
+            )
+    return plan

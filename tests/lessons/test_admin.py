@@ -9,11 +9,18 @@ from django.urls import reverse
 from lessons.models import Instructor, Place
 from school.models import Account, AuditEntry
 from tests.factories import AccountFactory
-from tests.lessons.factories import InstructorFactory, SessionFactory, StationFactory
+from tests.lessons.factories import (
+    InstructorFactory,
+    SessionFactory,
+    StationFactory,
+    TroubleFactory,
+)
 
 pytestmark = pytest.mark.django_db
 KINDS = ["place", "walk", "feature", "bay", "station", "visit", "instructor"]
-LOOKED_AT = ["squad", "squadmember", "plan", "session", "hold"]
+LOOKED_AT = [
+    *("squad", "squadmember", "squadwish", "plan", "planedit", "session", "hold", "trouble"),
+]
 
 
 @pytest.fixture
@@ -23,7 +30,7 @@ def admin(client_of: Callable[[Account | None], Client]) -> Client:
 
 @pytest.mark.parametrize("kind", [*KINDS, *LOOKED_AT])
 def test_every_list_opens(kind: str, admin: Client) -> None:
-    SessionFactory.create()
+    TroubleFactory.create(instructor=SessionFactory.create().instructor)
     assert admin.get(reverse(f"admin:lessons_{kind}_changelist")).status_code == 200
 
 
@@ -38,8 +45,9 @@ def test_reference_rows_can_be_added(kind: str, admin: Client) -> None:
 
 
 def test_a_place_is_added_through_the_action(admin: Client) -> None:
-    admin.post(reverse("admin:lessons_place_add"), {"slug": "dunes", "name": "Dunes"})
-    assert Place.objects.get().name == "Dunes"
+    typed = {"slug": "dunes", "name": "Dunes", "is_base": "on"}
+    admin.post(reverse("admin:lessons_place_add"), typed)
+    assert (Place.objects.get().name, Place.objects.get().is_base) == ("Dunes", True)
     assert AuditEntry.objects.get().verb == "add"
 
 
@@ -49,6 +57,7 @@ def test_qualifications_and_hours_are_kept_with_the_instructor(admin: Client) ->
         "staff": instructor.staff_id,
         "max_slots_a_day": 6,
         "max_run": 3,
+        "load_factor": 1,
         "qualification_set-TOTAL_FORMS": 1,
         "qualification_set-INITIAL_FORMS": 0,
         "qualification_set-0-station": StationFactory.create().pk,

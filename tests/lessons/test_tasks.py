@@ -2,7 +2,7 @@
 
 import pytest
 
-from lessons.actions import plans
+from lessons.actions import searching
 from lessons.models import Plan
 from lessons.tasks import find_plan
 
@@ -13,6 +13,6 @@ def test_the_task_has_the_name_that_plans_are_sent_under() -> None:
 
 def test_the_task_hands_the_plan_to_the_action(monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[int] = []
-    monkeypatch.setattr(plans, "find_plan", seen.append)
+    monkeypatch.setattr(searching, "find_plan", seen.append)
     find_plan(7)
     assert seen == [7]

@@ -30,3 +30,29 @@ def test_a_time_zone_that_is_none_stops_the_site(settings: Settings) -> None:
     settings.HOUSE_TIME_ZONE = "Europe/Nowhere"
     (found,) = checks.time_zone()
     assert (found.id, "Europe/Nowhere" in found.msg) == ("school.E002", True)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "said"),
+    [
+        (56.3, None, "Only one"),
+        (None, -2.8, "Only one"),
+        (91.0, 0.0, "no place on earth"),
+        (56.3, 181.0, "no place on earth"),
+        (float("nan"), 0.0, "no place on earth"),
+    ],
+)
+def test_half_a_place_and_a_place_that_is_nowhere_stop_the_site(
+    settings: Settings, latitude: float | None, longitude: float | None, said: str
+) -> None:
+    settings.HOUSE_LATITUDE, settings.HOUSE_LONGITUDE = latitude, longitude
+    (found,) = checks.house_on_earth()
+    assert (found.id, said in found.msg) == ("school.E003", True)
+
+
+@pytest.mark.parametrize("place", [(None, None), (0.0, 0.0), (-90.0, 180.0)])
+def test_a_place_on_earth_or_none_is_well(
+    settings: Settings, place: tuple[float | None, float | None]
+) -> None:
+    settings.HOUSE_LATITUDE, settings.HOUSE_LONGITUDE = place
+    assert checks.house_on_earth() == []

@@ -32,6 +32,12 @@ def test_a_bay_and_an_instructor_are_held_for_each_quarter_hour() -> None:
     assert Hold.objects.filter(instructor__isnull=False).count() == 4
 
 
+def test_a_bay_is_held_with_all_its_parts() -> None:
+    held = take(bay=BayFactory.create(capacity=2))
+    assert sorted(hold.part for hold in held) == [1, 1, 1, 1, 2, 2, 2, 2]
+    assert len(release_holds(hold=held[0], actor=None)) == 8
+
+
 def test_a_stretch_off_the_quarter_hours_holds_all_it_touches() -> None:
     start = NINE + timedelta(minutes=5)
     held = take(bay=BayFactory.create(), starts_at=start, ends_at=start + timedelta(minutes=15))

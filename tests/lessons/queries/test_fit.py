@@ -58,8 +58,8 @@ def test_a_squad_that_left_needs_nothing(session: Session) -> None:
     ("rows", "words"),
     [
         ("bay", "is closed"),
-        ("stations", "does not teach Impact"),
-        ("hours", "does not teach on Friday at 09:00"),
+        ("stations", "is not qualified for"),
+        ("hours", "is not free on day 1 from 09:00 to 09:45"),
         ("slots", "does not begin with a slot of the school"),
     ],
 )

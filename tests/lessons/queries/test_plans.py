@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from lessons.models import Plan
-from lessons.queries.plans import planning_of, seconds_searched
+from lessons.queries.plans import planning_of, search_so_far
 from school.actions import jobs
 from tests.factories import SchoolFactory
 from tests.lessons.factories import PlanFactory
@@ -40,10 +40,10 @@ def test_a_new_school_wants_a_search() -> None:
 
 def test_the_seconds_searched_count_from_the_claim_up_to_the_limit() -> None:
     plan = PlanFactory.create(state="queued", seconds=20)
-    assert seconds_searched(plan, timezone.now()) is None
+    assert search_so_far(plan, timezone.now()).spent is None
     jobs.claim(Plan, plan.pk)
     plan.refresh_from_db()
     assert plan.lease_until is not None
     began = plan.lease_until - Plan.LEASE
-    assert seconds_searched(plan, began + timedelta(seconds=7.9)) == 7
-    assert seconds_searched(plan, began + timedelta(seconds=90)) == 20
+    assert search_so_far(plan, began + timedelta(seconds=7.9)).spent == 7
+    assert search_so_far(plan, began + timedelta(seconds=90)).spent == 20

@@ -4,22 +4,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from lessons.planner.goals import GOALS
-from lessons.queries.timetable import GOAL_WORDS, goals_in_words, timetable_of
-from tests.lessons.factories import SessionFactory, VisitFactory
+from lessons.queries.timetable import timetable_of
+from tests.lessons.factories import SessionFactory, VisitFactory, talk
 
 pytestmark = pytest.mark.django_db
-
-
-def test_every_goal_of_the_planner_has_words() -> None:
-    assert set(GOAL_WORDS) == {goal.name for goal in GOALS}
-
-
-def test_a_goal_says_whether_anything_better_is_possible() -> None:
-    proven = {"name": "idle", "value": 0, "bound": 0, "proven": True}
-    unproven = {"name": "fairness", "value": 3, "bound": 1, "proven": False}
-    worths = [goal.worth for goal in goals_in_words([proven, unproven])]
-    assert worths == ["proven the best", "perhaps not the best; below 1 is impossible"]
 
 
 def test_a_day_has_a_row_a_slot_and_lunch_before_the_afternoon() -> None:
@@ -49,6 +37,21 @@ def test_a_session_off_the_grid_gets_a_row_of_its_own() -> None:
     day = timetable_of(session.plan).days[0]
     assert len(day.rows) == 9
     assert day.rows[0].cells[0] is not None
+
+
+def test_a_talk_names_everybody_and_stands_once_in_its_bay() -> None:
+    plan = talk(squads=3, instructors=2)[0].plan
+    day = timetable_of(plan).days[0]
+    assert {(cell.squads, cell.is_talk) for cell in day.cells} == {("Squads 1, 2, 3", True)}
+    assert len({cell.instructor for cell in day.cells}) == 1
+    ((_, cells),) = day.by_bay()
+    assert len(cells) == 1
+
+
+def test_squads_that_only_share_a_bay_stand_there_each() -> None:
+    sessions = talk(squads=2, instructors=2, visit__group_ratio=None)
+    ((_, cells),) = timetable_of(sessions[0].plan).days[0].by_bay()
+    assert [cell.squads for cell in cells] == ["Squad 1", "Squad 2"]
 
 
 def test_a_timetable_is_one_query() -> None:

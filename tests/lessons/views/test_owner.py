@@ -10,6 +10,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from lessons.models import Session
 from lessons.queries.owner import Use, overview
 from school.models import Account, LedgerEntry
 from tests.factories import EnrolmentFactory, SchoolFactory
@@ -59,6 +60,33 @@ def test_hours_are_added_by_school(owner: Account) -> None:
     (use,) = overview(owner).instructors
     assert use.by_school == ((school, 2.75), (other.plan.school, 0.75))
     assert use.hours == 3.5
+
+
+def test_a_talk_counts_once_for_its_bay_and_once_for_each_who_gives_it(owner: Account) -> None:
+    first = SessionFactory.create(visit__group_ratio=8)
+    same = {"plan": first.plan, "visit": first.visit, "bay": first.bay}
+    second = SessionFactory.create(**same)
+    SessionFactory.create(**same, instructor=first.instructor)
+    found = overview(owner)
+    assert load_of(first.bay.name, found.bays).hours == 0.75
+    people = [str(session.instructor) for session in (first, second)]
+    assert [load_of(name, found.instructors).hours for name in people] == [0.75, 0.75]
+
+
+def test_a_bay_that_the_squad_has_left_is_not_used(owner: Account) -> None:
+    session = SessionFactory.create(visit__slots=3, visit__bay_slots=1)
+    Session.objects.update(ends_at=session.starts_at + timedelta(minutes=135))
+    found = overview(owner)
+    assert [use.hours for use in [*found.instructors, *found.bays]] == [2.25, 0.75]
+
+
+def test_half_time_counts_double_where_loads_are_compared(
+    owner: Account, client_of: ClientOf
+) -> None:
+    session = SessionFactory.create(instructor=InstructorFactory.create(load_factor=2))
+    use = load_of(str(session.instructor), overview(owner).instructors)
+    assert (use.hours, use.load) == (0.75, 1.5)
+    assert "counts as 1.50 h" in client_of(owner).get(reverse("owner")).content.decode()
 
 
 def test_drafts_and_replaced_timetables_are_not_counted(owner: Account) -> None:
@@ -111,4 +139,4 @@ def test_the_overview_costs_the_same_for_twice_as_much(owner: Account) -> None:
     grow()
     before = counted()
     grow()
-    assert counted() == before == 7
+    assert counted() == before == 6

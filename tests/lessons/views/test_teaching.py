@@ -23,6 +23,7 @@ from tests.lessons.factories import (
     VisitFactory,
     instructor_for,
     offer_hours,
+    talk,
 )
 
 pytestmark = pytest.mark.django_db
@@ -69,6 +70,17 @@ def test_other_instructors_sessions_and_drafts_are_not_mine(
     SessionFactory.create()
     SessionFactory.create(plan=PlanFactory.create(), instructor=ines)
     assert "No sessions yet" in text_of(tablet, "my_day_on", FRIDAY)
+
+
+def test_a_talk_stands_once_with_the_squads_that_are_mine(tablet: Client, ines: Instructor) -> None:
+    sessions = talk(squads=4, instructors=2)
+    Session.objects.filter(pk__in=[sessions[0].pk, sessions[2].pk]).update(instructor=ines)
+    text = text_of(tablet, "my_day_on", FRIDAY)
+    assert text.count(sessions[0].visit.name) == 1
+    assert "Squads 1, 3" in text
+    mine, other = (each.squad.members.get().enrolment.golfer for each in sessions[2:])
+    assert f"Squad 3: {mine}" in text
+    assert str(other) not in text
 
 
 def test_the_day_is_today_where_the_school_is(
@@ -123,6 +135,20 @@ def test_a_session_leads_to_each_attendees_entry(tablet: Client, ines: Instructo
     enrolment = session.squad.members.get().enrolment
     text = text_of(tablet, "session", session.pk)
     assert reverse("entry_new", args=[session.pk, enrolment.pk, "ball_flight"]) in text
+
+
+def test_a_talk_shows_all_squads_of_its_instructor_each_with_its_own_session(
+    tablet: Client, ines: Instructor
+) -> None:
+    station = StationFactory.create(slug="putting", entry_kind="putting")
+    first, second, third = talk(squads=3, instructors=1, visit__station=station)
+    Session.objects.filter(pk__in=[first.pk, second.pk]).update(instructor=ines)
+    text = text_of(tablet, "session", first.pk)
+    assert "Squads 1, 2 ·" in text
+    for session in (first, second):
+        enrolment = session.squad.members.get().enrolment
+        assert reverse("entry_new", args=[session.pk, enrolment.pk, "putting"]) in text
+    assert str(third.squad.members.get().enrolment.golfer) not in text
 
 
 def test_where_nothing_is_recorded_there_is_no_such_link(tablet: Client, ines: Instructor) -> None:

@@ -9,8 +9,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from lessons.actions.plans import find_plan, request_plan
-from lessons.models import Hold, Plan
+from lessons.actions.plans import request_plan
+from lessons.actions.searching import find_plan
+from lessons.models import Hold, Plan, Session
 from school.actions import jobs
 from school.models import Account, School
 from tests.factories import SchoolFactory
@@ -21,10 +22,13 @@ from tests.lessons.factories import (
     SquadMemberFactory,
     VisitFactory,
     small_school,
+    talk,
 )
 
 pytestmark = pytest.mark.django_db
 ClientOf = Callable[[Account | None], Client]
+
+IDLE = {"name": "idle", "value": 3, "bound": 3, "proven": True}
 
 
 @pytest.fixture
@@ -155,6 +159,71 @@ def test_beside_a_draft_the_published_timetable_can_be_seen(desk: Client) -> Non
     )
     assert draft.bay.name in page(desk, school)
     assert published.bay.name in page(desk, school, "?published")
+
+
+def test_a_draft_can_be_changed_by_hand_and_a_published_one_copied(desk: Client) -> None:
+    session = SessionFactory.create(plan=PlanFactory.create())
+    assert reverse("plan_edit", args=[session.plan_id]) in page(desk, session.plan.school)
+    Plan.objects.update(is_published=True, published_at=timezone.now())
+    text = page(desk, session.plan.school)
+    assert reverse("plan_edit", args=[session.plan_id]) not in text
+    assert reverse("plan_copy", args=[session.plan_id]) in text
+
+
+def test_an_earlier_timetable_can_be_looked_at_again(desk: Client) -> None:
+    old = SessionFactory.create(plan=PlanFactory.create(goals=[IDLE]))
+    school = old.plan.school
+    new = PlanFactory.create(school=school, requested_by=None)
+    text = page(desk, school)
+    assert "Timetables so far" in text
+    assert "idle slots 3" in text
+    assert old.visit.name not in text
+    shown = page(desk, school, f"?plan={old.plan_id}")
+    assert "An earlier timetable" in shown
+    assert old.visit.name in shown
+    assert reverse("plan_compare", args=[old.plan_id]) + f"?with={new.pk}" in shown
+
+
+def test_a_timetable_of_another_school_is_not_shown_here(desk: Client) -> None:
+    plan, other = PlanFactory.create(), PlanFactory.create()
+    answer = desk.get(reverse("timetable", args=[plan.school_id]) + f"?plan={other.pk}")
+    assert answer.status_code == 404
+
+
+def test_who_moves_is_listed_before_a_timetable_made_again_is_published(desk: Client) -> None:
+    published = SessionFactory.create()
+    school = published.plan.school
+    again = PlanFactory.create(school=school, origin="replan", kept_before=timezone.now())
+    SessionFactory.create(
+        plan=again,
+        squad=published.squad,
+        visit=published.visit,
+        instructor=published.instructor,
+        bay=BayFactory.create(name="Long bunker"),
+    )
+    text = page(desk, school)
+    assert "Who moves, if it is published" in text
+    assert "1 golfer moved to another time or bay." in text
+    assert f"{published.visit}, Long bunker" in text
+    assert "Who moves" not in page(desk, school, "?published")
+
+
+def test_the_goals_say_their_bound_and_gap_in_words(desk: Client) -> None:
+    walking = {"name": "walking", "value": 42, "bound": 40, "proven": False}
+    session = SessionFactory.create(plan=PlanFactory.create(goals=[IDLE, walking]))
+    text = page(desk, session.plan.school)
+    for words in ("Proven the best", "40 minutes or more", "at most 2 minutes"):
+        assert words in text
+    Plan.objects.update(origin="hand")
+    assert "Counted, not looked for" in page(desk, session.plan.school)
+
+
+def test_a_talk_and_a_pin_are_marked_in_the_grid(desk: Client) -> None:
+    first, *_ = talk(squads=3, instructors=2)
+    Session.objects.filter(pk=first.pk).update(is_pinned=True)
+    text = page(desk, first.plan.school)
+    assert "all of Squads 1, 2, 3" in text
+    assert text.count("Pinned") == 2 * 3  # in the table, and in the lists of a phone
 
 
 def test_a_closed_school_offers_no_other_timetable(desk: Client) -> None:

@@ -1,0 +1,75 @@
+"""What upsets a timetable is noted and taken back."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from lessons.actions.troubles import drop_trouble, note_trouble
+from lessons.errors import TroubleRefused
+from lessons.models import Trouble
+from school.models import Account, AuditEntry
+from tests.factories import EnrolmentFactory
+from tests.lessons.factories import BayFactory, InstructorFactory, TroubleFactory
+
+pytestmark = pytest.mark.django_db
+NOON = datetime(2027, 5, 8, 11, tzinfo=UTC)
+
+
+def noted(**changes: Any) -> Trouble:
+    asked: dict[str, Any] = {
+        "kind": "rain",
+        "starts_at": NOON,
+        "ends_at": NOON + timedelta(hours=3),
+        "actor": None,
+    }
+    return note_trouble(**{**asked, **changes})
+
+
+def test_a_trouble_is_kept_with_who_noted_it(front_desk: Account) -> None:
+    person = InstructorFactory.create()
+    trouble = noted(kind="instructor", instructor=person, note="a cold", actor=front_desk)
+    trouble.refresh_from_db()
+    assert (trouble.instructor, trouble.note, trouble.noted_by) == (person, "a cold", front_desk)
+    assert AuditEntry.objects.get(verb="note_trouble").detail["what"] == str(trouble)
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("instructor", "which instructor is away"),
+        ("bay", "which bay is closed"),
+        ("golfer", "which golfer is away"),
+    ],
+)
+def test_who_or_what_it_is_about_must_be_said(kind: str, words: str) -> None:
+    with pytest.raises(TroubleRefused, match=words):
+        noted(kind=kind)
+    assert not Trouble.objects.exists()
+
+
+@pytest.mark.parametrize("kind", ["rain", "instructor"])
+def test_it_is_about_one_thing(kind: str) -> None:
+    person = InstructorFactory.create() if kind == "instructor" else None
+    with pytest.raises(TroubleRefused, match="one instructor, one bay"):
+        noted(kind=kind, instructor=person, bay=BayFactory.create())
+
+
+@pytest.mark.parametrize("lasts", [timedelta(0), timedelta(hours=-1), timedelta(days=61)])
+def test_it_is_a_stretch_of_time(lasts: timedelta) -> None:
+    with pytest.raises(TroubleRefused, match="end after it starts"):
+        noted(ends_at=NOON + lasts)
+
+
+def test_who_gave_up_the_seat_is_not_missed() -> None:
+    enrolment = EnrolmentFactory.create(state="waiting", seat=None)
+    with pytest.raises(TroubleRefused, match="has no seat"):
+        noted(kind="golfer", enrolment=enrolment)
+
+
+def test_what_is_taken_back_is_gone_and_on_record(front_desk: Account) -> None:
+    trouble = TroubleFactory.create()
+    words = str(trouble)
+    drop_trouble(trouble=trouble, actor=front_desk)
+    assert not Trouble.objects.exists()
+    assert AuditEntry.objects.get(verb="drop_trouble").detail["what"] == words
