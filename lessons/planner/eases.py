@@ -46,7 +46,8 @@ def _nothing(_problem: Problem, _keys: Keys) -> Iterator[Ease]:
 def _with(problem: Problem, rows: str, key: str, **changes: Any) -> Problem:
     """The problem with one of its visits, bays, instructors or squads changed."""
     changed = (replace(r, **changes) if r.key == key else r for r in getattr(problem, rows))
-    return replace(problem, **{rows: tuple(changed)})
+    rest: dict[str, Any] = {rows: tuple(changed)}
+    return replace(problem, **rest)
 
 
 def _row(problem: Problem, rows: str, key: str) -> Any:
@@ -148,9 +149,9 @@ def _order(problem: Problem, keys: Keys) -> Iterator[Ease]:
 def _pair(problem: Problem, kind: str, field: str, keys: Keys) -> Iterator[Ease]:
     one, other = (_row(problem, "visits", key).name for key in keys)
     how = "different days" if kind == "same-day" else "the same day"
-    pairs = tuple(pair for pair in getattr(problem, field) if pair != keys)
+    rest: dict[str, Any] = {field: tuple(p for p in getattr(problem, field) if p != keys)}
     words = f"Let {one} and {other} fall on {how}."
-    yield Ease(40, kind, words, keys, replace(problem, **{field: pairs}))
+    yield Ease(40, kind, words, keys, replace(problem, **rest))
 
 
 def _away(problem: Problem, keys: Keys) -> Iterator[Ease]:
@@ -215,10 +216,27 @@ def _closed(problem: Problem, keys: Keys) -> Iterator[Ease]:
             about = bay.key, *(f"{day}:{slot}" for day, slot in sorted(opened))
             eased = _with(problem, "bays", bay.key, closed=bay.closed - opened)
             yield Ease(20 + len(opened), "closed", words, about, eased, len(opened))
+    yield from _open_all_day(problem, keys)
     for visit in problem.visits:
         suited = {bay.key for bay in problem.bays if visit.features <= bay.features}
         if suited & {*keys}:
             yield from _more_bays(problem, visit)
+
+
+def _open_all_day(problem: Problem, keys: Keys) -> Iterator[Ease]:
+    """All the bays together, for one day."""
+    grid = problem.grid
+    names = " and ".join(_row(problem, "bays", key).name for key in keys)
+    for day in range(problem.opens[0], grid.days):
+        whole = {(day, u) for u in range(grid.slots_per_day) if (day, u) >= problem.opens}
+        eased, amount = problem, 0
+        for key in keys:
+            closed = _row(problem, "bays", key).closed
+            amount += len(closed & whole)
+            eased = _with(eased, "bays", key, closed=closed - whole)
+        if amount:
+            words = f"Open {names} all of day {day + 1}."
+            yield Ease(20 + amount, "closed", words, (*keys, str(day)), eased, amount)
 
 
 def _half_days(
