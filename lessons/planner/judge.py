@@ -110,7 +110,7 @@ class Judge:
         for row in rows:
             if self.names.unknown(row):
                 continue
-            if outside := self._outside(row):
+            if outside := self._outside(row) or self._too_early(row):
                 found[outside] = None
                 continue
             for look in (_alone, _in_bay, _of_squad, _of_group, _of_days):
@@ -152,6 +152,11 @@ class Judge:
         if 0 <= row.day < grid.days and row.slot >= 0 and self.names.end(row) <= grid.slots_per_day:
             return None
         return Broken("outside", self.names.outside(row), (row,))
+
+    def _too_early(self, row: Placement) -> Broken | None:
+        if (row.day, row.slot) >= self.problem.opens or row in self.past:
+            return None
+        return Broken("past", self.names.too_early(row), (row,))
 
     def at_once(self, rows: Iterable[Placement], row: Placement) -> list[Placement]:
         """Those of the rows that have a slot in common with this one, itself left out."""

@@ -74,6 +74,9 @@ class Names:
             f" it takes {lasts}."
         )
 
+    def too_early(self, row: Placement) -> str:
+        return f"{self.what(row)} cannot begin in a slot that is over."
+
     def over_lunch(self, row: Placement) -> str:
         return f"{self.whole(row)} runs over lunch."
 

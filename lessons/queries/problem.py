@@ -44,7 +44,7 @@ def problem_for(
     taken, upset = means.taken_by_others(school, slots), means.upset(slots)
     squads = _squads(school, upset.squads)
     kept = _kept(school, squads, plan_again, kept_before)
-    over = frozenset(w for w, slot in slots.items() if kept_before and slot.starts_at < kept_before)
+    to_come = [w for w, slot in slots.items() if kept_before and slot.starts_at >= kept_before]
     visits = list(_visits(school))
     people = list(means.instructors_for(slots, kept.instructors))
     lead = next((p.pk for p in people if p.staff_id == school.lead_instructor_id), None)
@@ -53,7 +53,7 @@ def problem_for(
         squads=squads,
         visits=tuple(_visit(visit, school) for visit in visits),
         bays=tuple(
-            means.as_bay(bay, taken.bays[bay.pk] | upset.bays[bay.pk] | over, slots)
+            means.as_bay(bay, taken.bays[bay.pk] | upset.bays[bay.pk], slots)
             for bay in means.bays_for(kept.bays)
         ),
         instructors=tuple(
@@ -72,6 +72,7 @@ def problem_for(
         past=kept.past,
         pinned=kept.pinned,
         published=kept.published,
+        now=min(to_come, default=None),
     )
 
 
