@@ -3,8 +3,8 @@
 1. Timetables that walk little at the prices of the bound are dealt to the squads by a 0-1
    programme; the full model then gives each session its bay and its instructors. What it has no
    room for is ruled out and the next best is tried.
-2. Meanwhile, and when that finds nothing more or does not apply, two squads or one day of the
-   plan at hand are planned anew by the full model with all the rest in its place, over and over.
+2. When that finds nothing more, or does not apply, two squads or one day of the plan at hand are
+   planned anew by the full model with all the rest in its place, over and over.
 """
 
 import random
@@ -29,10 +29,10 @@ Placements = tuple[Placement, ...]
 Found = Callable[[Placements], bool]
 Spots = dict[tuple[str, str], dict[SlotOfSchool, str]]
 
-COLUMNS = 700
+COLUMNS = 500
 """Timetables that a 0-1 programme chooses from."""
 
-DEARER_MIN = 4.0
+DEARER_MIN = 3.0
 """How much more than the cheapest of their kind some of them may cost."""
 
 DEAL_SHARE = 0.7
@@ -40,6 +40,9 @@ DEAL_SHARE = 0.7
 
 NEAR = 0.02
 """How near to its own bound a first choice may stay."""
+
+REPAIRS = 5
+"""Parts of what was dealt that are planned anew before it is given up."""
 
 ROUND_SECONDS = 3.0
 """Time to plan a part of a plan anew."""
@@ -104,7 +107,6 @@ class _Improvement:
         self.problem = problem
         self.plan = plan
         self.walk = walking.count(problem, plan)
-        self.workers = workers
         self.parts = list(self._parts())
         self.failed = 0
         self.dice = random.Random(seed)
@@ -152,15 +154,15 @@ class _Improvement:
         seconds = DEAL_SHARE * self.left()
         running = pool.submit(mix.solve, self.walk, seconds=seconds, gap=gap)
         pool.shutdown(wait=False)
-        self.solver.parameters.num_workers = max(1, self.workers - 1)
         while self.left() and not running.done():
-            if self.workers < 2 or not self._next_part():
-                wait([running], timeout=TICK_SECONDS)
-        self.solver.parameters.num_workers = self.workers
+            wait([running], timeout=TICK_SECONDS)
         return running.result() if self.left() else ()
 
     def _deal(self, walks: Walks, chosen: Sequence[tuple[int, Timetable]]) -> bool:
-        """Give each squad one of the timetables; false if the full model has no room for them."""
+        """Give each squad one of the timetables; false if the full model has no room for them.
+
+        Where it has not, all but some part of them may still do.
+        """
         waiting = [[*kind.squads] for kind in walks.master.kinds]
         spots: Spots = {}
         for number, table in chosen:
@@ -169,7 +171,10 @@ class _Improvement:
                 spots.setdefault((squad.key, self.problem.visits[at.visit].key), {})[
                     at.day, at.slot
                 ] = pools[at.pool].bays[0].place
-        return self._plan_anew(spots, lambda squad, when: False)
+        if self._plan_anew(spots, lambda squad, when: False):
+            return True
+        parts = self.dice.sample(self.parts, min(REPAIRS, len(self.parts)))
+        return any(self.left() and self._plan_anew(spots, part) for part in parts)
 
     # Parts of the plan
 

@@ -87,9 +87,14 @@ class Mix:
             row = "with the lead", number
             self.most[row] = 0.0
             self.taken[number][row] = float(problem.lead_visits)
-            for session in table.sessions:
-                if session[:3] in lead:
-                    self.parts[lead[session[:3]]][row] = -1.0
+            for start in (session[:3] for session in table.sessions):
+                if start in lead and problem.visits[start[0]].group:
+                    self.parts[lead[start]][row] = -1.0
+                elif start in lead:  # the lead takes one squad at a time
+                    self.most["led", *start] = 0.0
+                    self.parts[lead[start]]["led", *start] = -1.0
+                    self.parts.append({row: -1.0, ("led", *start): 1.0})
+                    self.part_most.append(1.0)
 
     def _same(self) -> None:
         """Pairs of starts that one instructor takes for one squad."""

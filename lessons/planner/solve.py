@@ -7,7 +7,8 @@
    most that all later ones can be. The bound on that sum, read as a number of mixed radix, bounds
    each goal whose earlier ones are proven.
 4. Each goal of the stage still open is minimised alone from the plan reached so far, the earlier
-   ones kept.
+   ones kept. Walking is first bounded and shortened by timetables of single squads, which does far
+   more for it than the model by itself.
 
 Two workers search unless told otherwise. With one worker the same seed gives the same plan as
 long as the clock does not cut the search off; with more, the goals proven are the same but the
@@ -15,8 +16,10 @@ plan need not be. (Letting two workers take turns at fixed points would repeat t
 several times the price.)
 """
 
+import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from math import ceil
 from typing import Any
 
@@ -24,6 +27,7 @@ from ortools.sat.python import cp_model
 
 from lessons.planner import PLANNER_VERSION
 from lessons.planner.goals import GOALS, GoalRule
+from lessons.planner.improve import improve
 from lessons.planner.model import Literal, Model
 from lessons.planner.plain_reasons import plain_reasons
 from lessons.planner.plan import (
@@ -37,6 +41,9 @@ from lessons.planner.plan import (
     WayOut,
 )
 from lessons.planner.problem import Problem, validate
+from lessons.planner.routes import NotCovered
+from lessons.planner.symmetry import in_order
+from lessons.planner.walks import Walks
 from lessons.planner.watch import Watch
 from lessons.planner.ways_out import ways_out
 from lessons.planner.why_not import explain
@@ -46,6 +53,8 @@ Report = Callable[[Progress], bool]
 STAGES = (("moved",), ("changed",), ("idle", "lead", "same_instructor", "fairness", "preference"))
 STAGE_SHARE = 0.5
 TOGETHER_SHARE = 0.5
+TIGHTEN_SHARE = 0.3
+SHORTEN_SHARE = 0.9
 
 
 def solve(
@@ -108,6 +117,7 @@ class Search:
         self.stopped = False
         self.model = Model(problem)
         self.rules = [rule for rule in GOALS if rule.applies(problem)]
+        self.terms: dict[str, Literal] = {}
         self.bounds = {rule.name: rule.floor(problem) for rule in self.rules}
         self.solver = cp_model.CpSolver()
         self.solver.parameters.num_workers = workers
@@ -131,13 +141,35 @@ class Search:
         return found
 
     def first_plan(self) -> bool:
-        """Find any plan, near the published one if there is; false when proven there is none."""
+        """Find any plan; false when proven there is none.
+
+        Beside a published plan one is looked for that moves nobody, then the fewest, and so on:
+        where few need to move that proves it, and finds the plan, sooner than any other way.
+        """
         if self.problem.published:
             self.model.hint(self.problem.published)
+            self._fewest_moved(self.rules[0], self.left() * STAGE_SHARE)
+            if self.placements:
+                return True
         status = self._run("first plan", self.left())
         if status == cp_model.UNKNOWN:
             raise OutOfTime(f"No plan was found in {self.spent():.0f} s, and none ruled out.")
         return bool(status != cp_model.INFEASIBLE)
+
+    def _fewest_moved(self, rule: GoalRule, seconds: float) -> None:
+        """Raise the number of golfers moved until there is a plan or the time is used."""
+        ends = self.spent() + seconds
+        moved = self.terms[rule.name] = rule.model(self.model)
+        for golfers in _sums(squad.size for squad in self.problem.squads):
+            self._bound(rule, golfers)
+            within = self.model.cp.new_bool_var("")
+            self.model.cp.add(moved <= golfers).only_enforce_if(within)
+            self.model.cp.add_assumption(within)
+            status = self._run(rule.name, ends - self.spent())
+            self.model.cp.clear_assumptions()
+            if status != cp_model.INFEASIBLE:
+                return
+            self.model.cp.add(~within == 1)
 
     def improve(self) -> tuple[Goal, ...]:
         """Take the goals stage by stage."""
@@ -148,12 +180,46 @@ class Search:
         ]
         for number, stage in enumerate(stages):
             last = not any(stages[number + 1 :])
+            if [rule.name for rule in stage] == ["walking"] and self._open(stage[0]):
+                self._shorten(stage[0], self.left() * SHORTEN_SHARE)
             self._stage(stage, self.left() * (1 if last else STAGE_SHARE))
         return tuple(
             Goal(rule.name, value, bound := self.bounds[rule.name], proven=value <= bound)
             for rule in self.rules
             for value in [self._value(rule)]
         )
+
+    def _shorten(self, walking: GoalRule, seconds: float) -> None:
+        """Bound the walking by timetables of single squads, and shorten it with them."""
+        kept = {rule.name: self._value(rule) for rule in self.rules if rule is not walking}
+        watch, over, ends = Watch(), threading.Event(), self.spent() + seconds
+
+        def better(plan: tuple[Placement, ...]) -> bool:
+            watch.found(plan)
+            return not over.is_set()
+
+        def work() -> None:
+            walks = None
+            with suppress(NotCovered):
+                walks = Walks(self.problem, kept, self.seed)
+                walks.tighten(seconds * TIGHTEN_SHARE, stopped=over.is_set)
+                self._bound(walking, walks.bound)
+            improve(
+                self.problem,
+                self.placements,
+                kept=kept,
+                seconds=ends - self.spent(),
+                seed=self.seed,
+                on_progress=better,
+                walks=walks,
+                stopped=over.is_set,
+                workers=self.solver.parameters.num_workers,
+            )
+
+        self.watched(walking.name, work, watch=watch, stop=over.set)
+        self.model.hint(in_order(self.problem, self.placements))
+        term = self.terms[walking.name] = walking.model(self.model)
+        self.model.cp.add(term <= self._value(walking))
 
     def _value(self, rule: GoalRule) -> int:
         return rule.count(self.problem, self.placements)
@@ -164,26 +230,26 @@ class Search:
     def _stage(self, rules: Sequence[GoalRule], seconds: float) -> None:
         """Take the goals of a stage together, then one by one those not proven yet."""
         ends = self.spent() + seconds
-        terms = {rule.name: rule.model(self.model) for rule in rules}
         for rule in rules:
-            self.model.cp.add(terms[rule.name] >= self.bounds[rule.name])
+            if rule.name not in self.terms:
+                self.terms[rule.name] = rule.model(self.model)
+            term: Any = self.terms[rule.name]
+            self.model.cp.add(term >= self.bounds[rule.name])
         if len(rules) > 1 and any(map(self._open, rules)):
-            self._together(rules, terms, seconds * TOGETHER_SHARE)
+            self._together(rules, seconds * TOGETHER_SHARE)
         for number, rule in enumerate(rules):
             if self._open(rule):
                 share = max(0.0, ends - self.spent()) / (len(rules) - number)
-                self._alone(rule, terms[rule.name], share)
-            self.model.cp.add(terms[rule.name] <= self._value(rule))
+                self._alone(rule, share)
+            self.model.cp.add(self.terms[rule.name] <= self._value(rule))
 
-    def _together(
-        self, rules: Sequence[GoalRule], terms: dict[str, Literal], seconds: float
-    ) -> None:
+    def _together(self, rules: Sequence[GoalRule], seconds: float) -> None:
         """Minimise the goals weighed in order."""
         weights = [1]
         for rule in rules[:0:-1]:
             weights.insert(0, weights[0] * (rule.most(self.problem) + 1))
         weighed = list(zip(rules, weights, strict=True))
-        total = sum(weight * terms[rule.name] for rule, weight in weighed)
+        total = sum(weight * self.terms[rule.name] for rule, weight in weighed)
 
         def note(bound: int) -> None:
             for rule, weight in weighed:
@@ -198,8 +264,9 @@ class Search:
     def _bound(self, rule: GoalRule, bound: int) -> None:
         self.bounds[rule.name] = max(self.bounds[rule.name], bound)
 
-    def _alone(self, rule: GoalRule, term: Literal, seconds: float) -> None:
+    def _alone(self, rule: GoalRule, seconds: float) -> None:
         """Minimise one goal from the plan reached so far."""
+        term = self.terms[rule.name]
         self._minimise(rule.name, term, seconds, lambda bound: self._bound(rule, bound))
 
     def _minimise(
@@ -257,6 +324,14 @@ class Search:
     def _progress(self, step: str) -> Progress:
         values = {rule.name: self._value(rule) for rule in self.rules if self.placements}
         return Progress(step, values, dict(self.bounds), self.spent())
+
+
+def _sums(sizes: Iterable[int]) -> list[int]:
+    """What some of the numbers add up to, least first."""
+    sums = {0}
+    for size in sizes:
+        sums |= {size + before for before in sums}
+    return sorted(sums)
 
 
 class _Tell(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
