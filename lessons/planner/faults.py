@@ -136,13 +136,13 @@ def _reference_faults(problem: "Problem") -> Iterator[str]:
 
 def _pair_faults(problem: "Problem") -> Iterator[str]:
     visits = {visit.key: visit for visit in problem.visits}
-    for word, pairs in (("same day", problem.same_day), ("another day", problem.other_day)):
+    for word, pairs in (("the same day", problem.same_day), ("another day", problem.other_day)):
         for one, other in pairs:
             if not {one, other} <= visits.keys():
-                yield f"One of {one!r} and {other!r}, asked for on the {word}, is unknown."
+                yield f"One of {one!r} and {other!r}, asked for on {word}, is unknown."
             elif one == other:
-                yield f"{visits[one].name} is asked for on the {word} as itself."
-            elif word == "same day" and visits[one].times != visits[other].times:
+                yield f"{visits[one].name} is asked for on {word} as itself."
+            elif word == "the same day" and visits[one].times != visits[other].times:
                 yield (
                     f"{visits[one].name} and {visits[other].name} cannot be on the same days: one"
                     f" is had {visits[one].times} times, the other {visits[other].times}."
