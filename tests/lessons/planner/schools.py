@@ -23,7 +23,9 @@ def visit(
     after: Iterable[str] = (),
 ) -> Visit:
     allowed = None if days is None else F(days)
-    return Visit(key, key.title(), station, slots, F(features), handed, allowed, dict.fromkeys(after, 1))
+    return Visit(
+        key, key.title(), station, slots, F(features), handed, allowed, dict.fromkeys(after, 1)
+    )
 
 
 def squad(key: str, *, left_handed: bool = False, size: int = 4) -> Squad:

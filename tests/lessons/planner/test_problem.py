@@ -59,6 +59,7 @@ FAULTY = [
     (tiny(past=(replace(THERE, slot=4),)), "past session of .* lies outside the school"),
     (tiny(past=(replace(THERE, instructors=()),)), "at least one instructor, and nobody twice"),
     (tiny(pinned=(replace(THERE, instructors=("i1", "i1")),)), "and nobody twice"),
+    (tiny(past=(THERE, replace(THERE, visit="q")), visits=(PUTT, visit("q"))), "at once on day 0"),
     (tiny(past=(THERE,), now=(0, 0)), "past session of squad 'A' on day 0 is yet to come"),
 ]
 
