@@ -12,7 +12,6 @@ choice is there and each rule is held by a literal of its own, which the solver 
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from functools import partial
 from typing import Any, NamedTuple, TypeVar
 
 from ortools.sat.python import cp_model
@@ -244,11 +243,12 @@ class Choices:
         left = max(0, most - over)
         if len(free) <= left:
             return
-        add = (
-            partial(self.cp.add_at_most_one, free)
-            if left == 1 and not self.guarded
-            else lambda: self.cp.add(sum(free) <= left)
-        )
+
+        def add() -> Any:
+            if left == 1 and not self.guarded:
+                return self.cp.add_at_most_one(free)
+            return self.cp.add(sum(free) <= left)
+
         if rule is None:
             add()
         else:

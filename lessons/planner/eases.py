@@ -107,6 +107,23 @@ def _too_much(problem: Problem, keys: Keys) -> Iterator[Ease]:
             yield Ease(66, "visit", words, (key,), problem, without=without)
 
 
+def _too_late(problem: Problem, keys: Keys) -> Iterator[Ease]:
+    """The visit that others wait for comes sooner, or there is more of what they are short of."""
+    gate = _row(problem, "visits", keys[0])
+    for bay in problem.bays:
+        if gate.features <= bay.features or bay.key in keys[1:]:
+            yield from _closed(problem, (bay.key,))
+    for person in problem.instructors:
+        if person.key in keys[1:]:
+            yield from _hours(problem, (person.key,))
+    yield from _more_bays(problem, gate)
+    yield from _more_staff(problem, gate)
+    for visit in problem.visits:
+        if gate.key in visit.after:
+            yield from _order(problem, (gate.key, visit.key))
+            yield from _left_out(problem, (visit.key, *(row.key for row in problem.squads)))
+
+
 def _shorter(problem: Problem, keys: Keys) -> Iterator[Ease]:
     visit = _row(problem, "visits", keys[0])
     for less in range(1, min(MOST, visit.slots - 1) + 1):
@@ -224,17 +241,18 @@ def _closed(problem: Problem, keys: Keys) -> Iterator[Ease]:
 
 
 def _open_all_day(problem: Problem, keys: Keys) -> Iterator[Ease]:
-    """All the bays together, for one day."""
+    """All the bays together, for one day, unless that is one bay for half of it."""
     grid = problem.grid
     names = " and ".join(_row(problem, "bays", key).name for key in keys)
     for day in range(problem.opens[0], grid.days):
         whole = {(day, u) for u in range(grid.slots_per_day) if (day, u) >= problem.opens}
-        eased, amount = problem, 0
+        eased, amount, parts = problem, 0, 0
         for key in keys:
             closed = _row(problem, "bays", key).closed
             amount += len(closed & whole)
+            parts += len(list(_half_days(problem, closed & whole)))
             eased = _with(eased, "bays", key, closed=closed - whole)
-        if amount:
+        if parts > 1:
             words = f"Open {names} all of day {day + 1}."
             yield Ease(20 + amount, "closed", words, (*keys, str(day)), eased, amount)
 
@@ -336,6 +354,7 @@ def _ratio(problem: Problem, keys: Keys) -> Iterator[Ease]:
 _EASES: dict[str, Callable[[Problem, Keys], Iterator[Ease]]] = {
     "visit": _left_out,
     "too much": _too_much,
+    "too late": _too_late,
     "lunch": _lunch,
     "days": _one_more_day,
     "daily": _daily,

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
-from itertools import permutations
+from itertools import permutations, product
 from typing import TYPE_CHECKING
 
 from lessons.planner.plan import Placement
@@ -92,7 +92,7 @@ def _time_faults(problem: "Problem") -> Iterator[str]:
     for name, slots in (
         *((bay.name, bay.closed) for bay in problem.bays),
         *((person.name, person.available) for person in problem.instructors),
-        *((f"Squad {squad.name}", squad.away) for squad in problem.squads),
+        *((squad.name, squad.away) for squad in problem.squads),
         ("Rain", problem.rain),
         ("Dark", problem.dark),
         ("Now", {problem.now} if problem.now else ()),
@@ -136,13 +136,13 @@ def _reference_faults(problem: "Problem") -> Iterator[str]:
 
 def _pair_faults(problem: "Problem") -> Iterator[str]:
     visits = {visit.key: visit for visit in problem.visits}
-    for word, pairs in (("same day", problem.same_day), ("another day", problem.other_day)):
+    for word, pairs in (("the same day", problem.same_day), ("another day", problem.other_day)):
         for one, other in pairs:
             if not {one, other} <= visits.keys():
-                yield f"One of {one!r} and {other!r}, asked for on the {word}, is unknown."
+                yield f"One of {one!r} and {other!r}, asked for on {word}, is unknown."
             elif one == other:
-                yield f"{visits[one].name} is asked for on the {word} as itself."
-            elif word == "same day" and visits[one].times != visits[other].times:
+                yield f"{visits[one].name} is asked for on {word} as itself."
+            elif word == "the same day" and visits[one].times != visits[other].times:
                 yield (
                     f"{visits[one].name} and {visits[other].name} cannot be on the same days: one"
                     f" is had {visits[one].times} times, the other {visits[other].times}."
@@ -157,9 +157,24 @@ def _session_faults(problem: "Problem") -> Iterator[str]:
                 yield f"The {word} session of squad {key[0]!r}, visit {key[1]!r} is given twice."
         for row in sorted(rows):
             yield from _one_session(problem, word, row)
+    yield from _past_at_once(problem)
     for row in sorted(problem.past):
         if problem.now is not None and (row.day, row.slot) >= problem.now:
             yield f"The past session of squad {row.squad!r} on day {row.day} is yet to come."
+
+
+def _past_at_once(problem: "Problem") -> Iterator[str]:
+    slots = {visit.key: visit.slots for visit in problem.visits}
+    groups = {visit.key for visit in problem.visits if visit.group}
+    busy: dict[tuple[str, str, int, int], Placement] = {}
+    for row in sorted(problem.past):
+        whose = [("squad", row.squad), *(("instructor", key) for key in row.instructors)]
+        for who, at in product(whose, range(row.slot, row.slot + slots.get(row.visit, 0))):
+            other = busy.setdefault((*who, row.day, at), row)
+            same = (other.visit, other.slot, other.bay) == (row.visit, row.slot, row.bay)
+            together = same and row.visit in groups and who[0] == "instructor"
+            if other is not row and not together:
+                yield f"The {who[0]} {who[1]!r} has two past sessions at once on day {row.day}."
 
 
 def _one_session(problem: "Problem", word: str, row: Placement) -> Iterator[str]:

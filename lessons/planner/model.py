@@ -49,7 +49,8 @@ class Model(Choices):
                 if visit.group:
                     taught = self.groups[GroupKey(visit.key, when, pool)]
                 rows.append(_Row(when, squad.key, visit, pool, (*sorted(true(taught)),)))
-        return *sorted(self.problem.past), *_deal(sorted(rows, key=lambda r: r[:2]), self.pools)
+        dealt = _deal(sorted(rows, key=lambda row: row[:2]), self.pools)
+        return (*sorted(self.problem.past, key=lambda row: (row.day, row.slot)), *dealt)
 
     def chosen(self, row: Placement) -> Literal | None:
         """1 when the session is at this time in this bay; None when it cannot be."""

@@ -7,12 +7,15 @@ be had may be left out, but one that waits for it then cannot be had either.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from graphlib import TopologicalSorter
+from itertools import combinations
 
 from lessons.planner.plan import Conflict, Placement
-from lessons.planner.problem import Problem, Visit
+from lessons.planner.problem import Instructor, Problem, Squad, Visit
+from tests.lessons.planner.independent_checker import Checker
 from tests.lessons.planner.schools import every_slot
 
 F = frozenset
+Rows = tuple[Placement, ...]
 
 
 @dataclass(frozen=True)
@@ -22,6 +25,8 @@ class Asked:
     problem: Problem
     must: frozenset[tuple[str, str]]
     over_lunch: bool = False
+    any_number: frozenset[str] = F()
+    """Groups with as many instructors as one likes."""
 
 
 def everything(problem: Problem) -> Asked:
@@ -30,133 +35,154 @@ def everything(problem: Problem) -> Asked:
 
 def holding_only(problem: Problem, conflicts: Iterable[Conflict]) -> Asked:
     """Let go of every rule but these."""
+    conflicts = list(conflicts)
     kept = {(c.rule, c.keys) for c in conflicts if c.rule != "visit"}
     must = F((s, c.keys[0]) for c in conflicts if c.rule == "visit" for s in c.keys[1:])
-    grid = problem.grid
-    visits = tuple(
-        replace(
-            visit,
-            features=visit.features if ("features", (visit.key,)) in kept else F(),
-            handed=visit.handed and ("left-handed", (visit.key,)) in kept,
-            days=visit.days if ("days", (visit.key,)) in kept else None,
-            after=F(a for a in visit.after if ("order", (a, visit.key)) in kept),
-        )
-        for visit in problem.visits
-    )
+    visits = tuple(_eased_visit(problem, visit, kept) for visit in problem.visits)
     stations = {v.station for v in visits if ("qualification", (v.station,)) not in kept}
-    staff = tuple(
-        replace(
-            person,
-            skills=person.skills | stations,
-            available=person.available if ("hours", (person.key,)) in kept else every_slot(grid),
-            max_load=person.max_load if ("load", (person.key,)) in kept else grid.slots_per_day,
-            max_run=person.max_run if ("run", (person.key,)) in kept else grid.slots_per_day,
-        )
-        for person in problem.instructors
-    )
     shut = {key for rule, keys in kept if rule == "closed" for key in keys}
-    bays = tuple(b if b.key in shut else replace(b, closed=F()) for b in problem.bays)
-    far = {frozenset(keys) for rule, keys in kept if rule == "walk"}
-    walks = {pair: m if frozenset(pair) in far else 0 for pair, m in problem.walk_min.items()}
-    eased = replace(problem, visits=visits, instructors=staff, bays=bays, walk_min=walks)
-    return Asked(eased, must, over_lunch=("lunch", ()) not in kept)
+    far = {F(keys) for rule, keys in kept if rule == "walk"}
+    eased = replace(
+        problem,
+        squads=tuple(
+            s if ("away", (s.key,)) in kept else replace(s, away=F()) for s in problem.squads
+        ),
+        visits=visits,
+        instructors=tuple(_eased(problem, p, stations, kept) for p in problem.instructors),
+        bays=tuple(
+            replace(
+                bay,
+                closed=bay.closed if bay.key in shut else F(),
+                squads=bay.squads
+                if bay.squads == 1 or ("capacity", (bay.key,)) in kept
+                else len(problem.squads),
+            )
+            for bay in problem.bays
+        ),
+        walk_min={pair: m if F(pair) in far else 0 for pair, m in problem.walk_min.items()},
+        rain=problem.rain if ("rain", ()) in kept else F(),
+        dark=problem.dark if ("dark", ()) in kept else F(),
+        same_day=tuple(p for p in problem.same_day if ("same-day", p) in kept),
+        other_day=tuple(p for p in problem.other_day if ("other-day", p) in kept),
+        pinned=tuple(
+            r
+            for r in problem.pinned
+            if ("pinned", (r.squad, r.visit, str(r.day), str(r.slot))) in kept
+        ),
+    )
+    groups = F(v.key for v in visits if v.group and ("ratio", (v.key,)) not in kept)
+    return Asked(eased, must, ("lunch", ()) not in kept, groups)
+
+
+def _eased_visit(problem: Problem, visit: Visit, kept: set[tuple[str, tuple[str, ...]]]) -> Visit:
+    held = {rule for rule, keys in kept if keys == (visit.key,)}
+    return replace(
+        visit,
+        features=visit.features if "features" in held else F(),
+        handed=visit.handed and "left-handed" in held,
+        days=visit.days if "days" in held else None,
+        most_a_day=visit.most_a_day if "daily" in held else visit.times,
+        ratio=visit.ratio if "ratio" in held or visit.group else 4,
+        after={a: n for a, n in visit.after.items() if ("order", (a, visit.key)) in kept},
+    )
+
+
+def _eased(
+    problem: Problem,
+    person: Instructor,
+    stations: set[str],
+    kept: set[tuple[str, tuple[str, ...]]],
+) -> Instructor:
+    held = {rule for rule, keys in kept if keys == (person.key,)}
+    grid = problem.grid
+    return replace(
+        person,
+        skills=person.skills | stations,
+        available=person.available if "hours" in held else every_slot(grid),
+        max_load=person.max_load if "load" in held else grid.slots_per_day,
+        max_run=person.max_run if "run" in held else grid.slots_per_day,
+    )
 
 
 def possible(asked: Asked) -> bool:
     return next(plans(asked), None) is not None
 
 
-def plans(asked: Asked) -> Iterator[tuple[Placement, ...]]:
-    """Every plan, squad by squad and each squad's visits in an order that they allow."""
-    visits = {visit.key: visit for visit in asked.problem.visits}
+def plans(asked: Asked) -> Iterator[Rows]:
+    """Every plan, each squad's visits in an order that they allow."""
+    problem = asked.problem
+    visits = {visit.key: visit for visit in problem.visits}
+    squads = {squad.key: squad for squad in problem.squads}
     order = TopologicalSorter({visit.key: visit.after for visit in visits.values()})
-    todo = [(s.key, key) for key in order.static_order() for s in asked.problem.squads]
-    yield from _place(asked, visits, todo, [])
+    todo = []
+    for key in order.static_order():
+        for squad in squads:
+            over = sum((row.squad, row.visit) == (squad, key) for row in problem.past)
+            todo += [(squad, key)] * max(0, visits[key].times - over)
+    choices = {
+        (squad, key): [*_choices(asked, squads[squad], visits[key])] for squad, key in set(todo)
+    }
+    yield from _place(asked, choices, todo, tuple(sorted(problem.past)))
+
+
+def _choices(asked: Asked, squad: Squad, visit: Visit) -> Iterator[Placement]:
+    """Every session of the squad's visit that breaks no rule by itself, in order of time."""
+    problem = asked.problem
+    keys = [person.key for person in problem.instructors]
+    teams = [team for size in range(1, len(keys) + 1) for team in combinations(sorted(keys), size)]
+    if not visit.group:
+        teams = [team for team in teams if len(team) == 1]
+    for day, slot in sorted(every_slot(problem.grid)):
+        for bay in problem.bays:
+            for team in teams:
+                row = Placement(squad.key, visit.key, day, slot, bay.key, team)
+                alone = Checker.of(problem, [*problem.past, row])
+                faults = [f for f in alone.times() if not (asked.over_lunch and "lunch" in f)]
+                free = day * 1000 + slot >= alone.first_free()
+                if free and not faults and not any((*alone.places(), *alone.people())):
+                    yield row
 
 
 def _place(
-    asked: Asked, visits: dict[str, Visit], todo: list[tuple[str, str]], done: list[Placement]
-) -> Iterator[tuple[Placement, ...]]:
+    asked: Asked,
+    choices: dict[tuple[str, str], list[Placement]],
+    todo: list[tuple[str, str]],
+    done: Rows,
+) -> Iterator[Rows]:
     if not todo:
-        yield tuple(done)
+        if _whole(asked, done):
+            yield done
         return
-    squad, visit = todo[0]
-    for day, slot in sorted(every_slot(asked.problem.grid)):
-        for bay in asked.problem.bays:
-            for person in asked.problem.instructors:
-                new = Placement(squad, visit, day, slot, bay.key, person.key)
-                if _fits(asked, visits, [*done, new]):
-                    yield from _place(asked, visits, todo[1:], [*done, new])
-    if (squad, visit) not in asked.must:
-        yield from _place(asked, visits, todo[1:], done)
+    pair, rest = todo[0], todo[1:]
+    last = [row for row in done if (row.squad, row.visit) == pair and row not in asked.problem.past]
+    for new in choices[pair]:
+        if last and (new.day, new.slot) <= (last[-1].day, last[-1].slot):
+            continue
+        if _fits(asked.problem, new, done):
+            yield from _place(asked, choices, rest, (*done, new))
+    if pair not in asked.must:
+        yield from _place(asked, choices, [other for other in rest if other != pair], done)
 
 
-def _fits(asked: Asked, visits: dict[str, Visit], rows: list[Placement]) -> bool:
-    """Whether the last of the rows is allowed beside the others."""
-    problem, grid, new = asked.problem, asked.problem.grid, rows[-1]
-    visit = visits[new.visit]
-    squad = next(s for s in problem.squads if s.key == new.squad)
-    bay = next(b for b in problem.bays if b.key == new.bay)
-    person = next(i for i in problem.instructors if i.key == new.instructor)
-    span = {(new.day, new.slot + more) for more in range(visit.slots)}
-    needs = visit.features | ({"left-handed"} if visit.handed and squad.left_handed else set())
-    if (
-        not span <= every_slot(grid) & person.available
-        or span & bay.closed
-        or not needs <= bay.features
-        or visit.station not in person.skills
-        or (visit.days is not None and new.day not in visit.days)
-        or (not asked.over_lunch and new.slot < grid.lunch_after < new.slot + visit.slots)
-    ):
+def _fits(problem: Problem, new: Placement, done: Rows) -> bool:
+    """Whether a session is allowed beside the others, as far as that can be told already."""
+    near = tuple(row for row in done if row.day == new.day)
+    slots = {visit.key: visit.slots for visit in problem.visits}
+    busy = [row for row in near if row.slot < new.slot + slots[new.visit]]
+    busy = [row for row in busy if new.slot < row.slot + slots[row.visit]]
+    if any(row.squad == new.squad for row in busy):
         return False
-    ends = {r.visit: (r.day, r.slot + visits[r.visit].slots) for r in rows if r.squad == squad.key}
-    if any(ends.get(before, (grid.days, 0)) > (new.day, new.slot) for before in visit.after):
+    checker = Checker.of(problem, (*near, new))
+    looks = (checker.people, checker.crowds, checker.walks, checker.work, checker.days)
+    if any(fault for look in looks for fault in look()):
         return False
-    mine = [row for row in rows if row.squad == new.squad]
-    taught = [row for row in rows if row.instructor == new.instructor]
-    return (
-        _one_at_a_time(asked, visits, mine)
-        and _one_at_a_time(asked, visits, taught)
-        and _bay_free(visits, rows)
-        and _rested(asked, visits, taught)
-    )
+    whole = Checker.of(problem, (*done, new))
+    pairs = (f for f in whole.pairs_of_days() if "different" not in f)
+    return not any((*whole.orders(), *pairs))
 
 
-def _span(visits: dict[str, Visit], row: Placement) -> range:
-    return range(row.slot, row.slot + visits[row.visit].slots)
-
-
-def _bay_free(visits: dict[str, Visit], rows: list[Placement]) -> bool:
-    *others, new = rows
-    return not any(
-        (r.bay, r.day) == (new.bay, new.day) and set(_span(visits, r)) & set(_span(visits, new))
-        for r in others
-    )
-
-
-def _one_at_a_time(asked: Asked, visits: dict[str, Visit], rows: list[Placement]) -> bool:
-    """No overlap, and no walk too far between neighbours, for one squad or instructor."""
-    problem = asked.problem
-    place = {bay.key: bay.place for bay in problem.bays}
-    *others, new = rows
-    for row in (r for r in others if r.day == new.day):
-        one, two = sorted((_span(visits, row), _span(visits, new)), key=lambda s: s.start)
-        if one.stop > two.start:
-            return False
-        if one.stop == two.start != problem.grid.lunch_after:
-            here, there = place[row.bay], place[new.bay]
-            minutes = problem.walk_min.get((here, there), problem.walk_min.get((there, here), 0))
-            if here != there and minutes > problem.changeover_min:
-                return False
-    return True
-
-
-def _rested(asked: Asked, visits: dict[str, Visit], taught: list[Placement]) -> bool:
-    """Whether one instructor's day keeps to the load and the breaks."""
-    problem, new = asked.problem, taught[-1]
-    person = next(i for i in problem.instructors if i.key == new.instructor)
-    busy = {slot for r in taught if r.day == new.day for slot in _span(visits, r)}
-    line = "".join(".X"[slot in busy] for slot in range(problem.grid.slots_per_day))
-    lunch = problem.grid.lunch_after
-    longest = max(map(len, f"{line[:lunch]}.{line[lunch:]}".split(".")))
-    return len(busy) <= person.max_load and longest <= person.max_run
+def _whole(asked: Asked, done: Rows) -> bool:
+    checker = Checker.of(asked.problem, done)
+    groups = (f for f in checker.groups() if f.split("'")[1] not in asked.any_number)
+    instructors = (f for f in checker.groups() if "different" in f)
+    return not any((*groups, *instructors, *checker.pairs_of_days(), *checker.standing()))

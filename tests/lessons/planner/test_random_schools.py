@@ -7,7 +7,7 @@ from typing import TypeVar
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lessons.planner.plan import NoPlan, Plan
+from lessons.planner.plan import NoPlan, Placement, Plan
 from lessons.planner.problem import Problem
 from lessons.planner.solve import solve
 from lessons.planner.why_not import explain
@@ -69,8 +69,7 @@ def test_the_goals_are_the_best_of_all_plans_taken_in_order(problem: Problem) ->
         assert found.status == "optimal"
         assert counted == Checker(problem, found).goals()
         best = min(
-            list(Checker(problem, replace(found, placements=rows)).goals().values())
-            for rows in plans(everything(problem))
+            list(Checker.of(problem, rows).goals().values()) for rows in plans(everything(problem))
         )
         assert list(counted.values()) == best
 
@@ -94,8 +93,23 @@ def renamed(problem: Problem, random: Random) -> Problem:
     def shuffled(rows: list[Row]) -> tuple[Row, ...]:
         return tuple(random.sample(rows, len(rows)))
 
+    def session(row: Placement) -> Placement:
+        instructors = tuple(map(key, row.instructors))
+        return replace(
+            row,
+            squad=key(row.squad),
+            visit=key(row.visit),
+            bay=key(row.bay),
+            instructors=instructors,
+        )
+
     visits = [
-        replace(v, key=key(v.key), station=key(v.station), after=frozenset(map(key, v.after)))
+        replace(
+            v,
+            key=key(v.key),
+            station=key(v.station),
+            after={key(before): count for before, count in v.after.items()},
+        )
         for v in problem.visits
     ]
     staff = [
@@ -112,4 +126,10 @@ def renamed(problem: Problem, random: Random) -> Problem:
         walk_min={(key(a), key(b)): m for (a, b), m in problem.walk_min.items()},
         lead=problem.lead and key(problem.lead),
         same_instructor=same and (key(same[0]), key(same[1])),
+        base=problem.base and key(problem.base),
+        same_day=tuple((key(a), key(b)) for a, b in problem.same_day),
+        other_day=tuple((key(b), key(a)) for a, b in problem.other_day),
+        past=shuffled([session(row) for row in problem.past]),
+        pinned=shuffled([session(row) for row in problem.pinned]),
+        published=shuffled([session(row) for row in problem.published]),
     )

@@ -7,7 +7,7 @@ import pytest
 from lessons.planner import PLANNER_VERSION
 from lessons.planner.plan import OutOfTime, Progress
 from lessons.planner.problem import Bay, ProblemError
-from lessons.planner.solve import _Search, solve
+from lessons.planner.solve import Search, solve
 from tests.lessons.planner.independent_checker import Checker
 from tests.lessons.planner.schools import squad, tiny, visit, week
 
@@ -26,7 +26,7 @@ def test_goals_taken_one_by_one_reach_what_they_reach_together(
 ) -> None:
     problem = week(2)
     together = solve(problem, seconds=30)
-    monkeypatch.setattr(_Search, "_together", lambda self, terms, bounds: bounds)
+    monkeypatch.setattr(Search, "_together", lambda self, terms, bounds: bounds)
     one_by_one = solve(problem, seconds=30)
     assert one_by_one.goals == together.goals
     assert Checker(problem, one_by_one).check() == []
@@ -40,14 +40,27 @@ def test_one_worker_and_the_same_seed_give_the_same_plan() -> None:
 
 def test_progress_is_told_for_each_better_plan() -> None:
     told: list[Progress] = []
-    plan = solve(week(2), seconds=30, on_progress=told.append)
+
+    def tell(progress: Progress) -> bool:
+        told.append(progress)
+        return True
+
+    plan = solve(week(2), seconds=30, on_progress=tell)
     assert told[0].step == "first plan"
     assert [p.seconds for p in told] == sorted(p.seconds for p in told)
     assert told[-1].values == {goal.name: goal.value for goal in plan.goals}
+    assert all(goal.bound >= told[-1].bounds[goal.name] for goal in plan.goals)
+
+
+def test_a_search_that_is_ended_gives_the_plan_it_has() -> None:
+    problem = week(6)
+    plan = solve(problem, seconds=60, on_progress=lambda progress: not progress.values)
+    assert plan.seconds < 30
+    assert Checker(problem, plan).check() == []
 
 
 def test_raising_from_progress_ends_the_search() -> None:
-    def stop(_: Progress) -> None:
+    def stop(_: Progress) -> bool:
         raise InterruptedError
 
     with pytest.raises(InterruptedError):
@@ -61,7 +74,7 @@ def test_no_time_gives_no_plan_and_no_verdict() -> None:
 
 def test_a_goal_that_is_not_proven_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     """As if the time ended with the first plan."""
-    monkeypatch.setattr(_Search, "left", lambda self: 0.0 if self.placements else 30.0)
+    monkeypatch.setattr(Search, "left", lambda self: 0.0 if self.placements else 30.0)
     plan = solve(week(3), seconds=30)
     assert plan.status == "feasible"
     assert [goal.bound for goal in plan.goals] == [0, 0, 0, 0]
