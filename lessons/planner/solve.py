@@ -153,7 +153,8 @@ class Search:
                 return True
         status = self._run("first plan", self.left())
         if status == cp_model.UNKNOWN:
-            raise OutOfTime(f"No plan was found in {self.spent():.0f} s, and none ruled out.")
+            seconds = min(self.spent(), self.seconds)
+            raise OutOfTime(f"No plan was found in {seconds:.0f} s, and none ruled out.")
         return bool(status != cp_model.INFEASIBLE)
 
     def _fewest_moved(self, rule: GoalRule, seconds: float) -> None:
