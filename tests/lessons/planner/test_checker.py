@@ -88,8 +88,8 @@ BROKEN = [
     ("Ida without a break", staff(max_run=2), ROWS),
 ]
 NEVER_EXCUSED = [
-    ("too often or too seldom", SCHOOL, ROWS[1:]),
-    ("too often or too seldom", SCHOOL, MORE_TALK),
+    ("('blue', 'again') 0 times", SCHOOL, ROWS[1:]),
+    ("('red', 'talk') 2 times", SCHOOL, MORE_TALK),
     ("outside the day", SCHOOL, but("red", "again", slot=6)),
     ("is not where it was pinned", replace(SCHOOL, pinned=ROWS), but("red", "swing", slot=3)),
     ("of the past is gone", replace(SCHOOL, past=ROWS), but("red", "swing", slot=3)),
