@@ -99,7 +99,8 @@ class NoPlan(Exception):
     minimal
         True when it is proven that the rest could hold as soon as any one of them gives way.
     ways_out
-        The smallest things found that would do, each by itself.
+        The smallest things found that would do, each by itself. They are told first where the
+        clash may hold rules that are not needed.
     """
 
     def __init__(
@@ -114,7 +115,10 @@ class NoPlan(Exception):
         self.together = together
         self.minimal = minimal
         self.ways_out = tuple(ways_out)
-        super().__init__(" ".join(conflict.words for conflict in self.conflicts))
+        rules = [conflict.words for conflict in self.conflicts]
+        ways = [way.words for way in self.ways_out]
+        first = ways if together and not minimal else []
+        super().__init__(" ".join([*first, *rules]))
 
 
 class OutOfTime(Exception):

@@ -153,7 +153,7 @@ def again_from(problem: Problem, plan: Iterable[Placement], start: SlotOfSchool)
     """The problem of planning again: all of ``plan`` is published, what begins earlier is past."""
     published = tuple(sorted(plan))
     past = tuple(row for row in published if (row.day, row.slot) < start)
-    return replace(problem, published=published, past=past)
+    return replace(problem, published=published, past=past, now=start)
 
 
 class _Features:

@@ -1,7 +1,8 @@
 """Find a plan, then make it better goal by goal within one shared time limit.
 
 1. Plain reasons that rule out any plan are looked for first.
-2. A first plan is found with no goal in mind.
+2. A first plan is found with no goal in mind; beside a published one, with the fewest golfers
+   moved, raised from none until there is a plan.
 3. The goals are taken in four stages: golfers moved, sessions changed, what is counted, walking.
    All goals of a stage are minimised together, each weighed so that one unit of it outweighs the
    most that all later ones can be. The bound on that sum, read as a number of mixed radix, bounds
@@ -141,11 +142,7 @@ class Search:
         return found
 
     def first_plan(self) -> bool:
-        """Find any plan; false when proven there is none.
-
-        Beside a published plan one is looked for that moves nobody, then the fewest, and so on:
-        where few need to move that proves it, and finds the plan, sooner than any other way.
-        """
+        """Find a first plan; false when proven there is none."""
         if self.problem.published:
             self.model.hint(self.problem.published)
             self._fewest_moved(self.rules[0], self.left() * STAGE_SHARE)
@@ -153,11 +150,15 @@ class Search:
                 return True
         status = self._run("first plan", self.left())
         if status == cp_model.UNKNOWN:
-            raise OutOfTime(f"No plan was found in {self.spent():.0f} s, and none ruled out.")
+            seconds = min(self.spent(), self.seconds)
+            raise OutOfTime(f"No plan was found in {seconds:.0f} s, and none ruled out.")
         return bool(status != cp_model.INFEASIBLE)
 
     def _fewest_moved(self, rule: GoalRule, seconds: float) -> None:
-        """Raise the number of golfers moved until there is a plan or the time is used."""
+        """Raise the number of golfers moved until there is a plan or the time is used.
+
+        Where few need to move this finds and proves it sooner than going down from any plan.
+        """
         ends = self.spent() + seconds
         moved = self.terms[rule.name] = rule.model(self.model)
         for golfers in _sums(squad.size for squad in self.problem.squads):

@@ -1,22 +1,26 @@
 """The smallest things to give so that there is a plan, each tried and seen to make room for one.
 
-1. Only what eases a rule of the clash is looked at, the smallest first; of a few slots or a few
-   more squads that means one, then two, then three.
-2. Each is tried by planning the eased school until a first plan is found, with a share of the
-   time left, so that one hard question costs no other. What stays open is not told.
-3. Once a kind of thing has been shown twice, or the same thing in a smaller amount, others come
-   first. If no single thing does, two are given together: one for each reason that stands alone.
+1. Only what eases a rule of the clash is looked at, kind by kind in turn, of each kind the smallest
+   first. Of one thing the largest amount is tried first, for where that does not help no smaller
+   one does; then less and less of it, as long as it works.
+2. Each is tried by planning the eased school until a first plan is found, for a moment only. What
+   stays open is not told; it is tried for longer when nothing else has been shown.
+3. Once a kind of thing has been shown twice, others come first.
+4. If no single thing does, several that are alike are given together, and if that fails two, one
+   for each reason that stands alone.
 """
 
 import time
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, zip_longest
 
 from ortools.sat.python import cp_model
 
-from lessons.planner.eases import Ease, eases
+from lessons.planner.alike import several_alike
+from lessons.planner.ease import Ease
+from lessons.planner.eases import eases
 from lessons.planner.model import Model
 from lessons.planner.plain_reasons import plain_reasons
 from lessons.planner.plan import Conflict, Placement, WayOut
@@ -24,15 +28,19 @@ from lessons.planner.problem import Problem
 
 WORKERS = 2
 SHARE = 5
+MOMENT = 1.5
 SHOWN = 5
 OF_A_KIND = 2
 FIRSTS = 6
+OPEN = 2
+COUNTED = frozenset({"load", "run", "daily", "capacity", "lunch"})
+"""Kinds of which more is never worse, told by their amount alone."""
 
 
 def ways_out(
     problem: Problem, conflicts: Iterable[Conflict], *, seconds: float, seed: int = 1
 ) -> tuple[WayOut, ...]:
-    """Find small things that would do, each by itself.
+    """Find small things that would do, each by itself, the smallest first.
 
     Parameters
     ----------
@@ -41,7 +49,8 @@ def ways_out(
     seconds
         Wall time; fewer are found when it is short.
     """
-    return tuple(shown.way for shown in shown_ways(problem, conflicts, seconds=seconds, seed=seed))
+    shown = shown_ways(problem, conflicts, seconds=seconds, seed=seed)
+    return tuple(found.way for found in sorted(shown, key=lambda found: _by_size(found.ease)))
 
 
 @dataclass(frozen=True)
@@ -56,43 +65,75 @@ class Shown:
 def shown_ways(
     problem: Problem, conflicts: Iterable[Conflict], *, seconds: float, seed: int = 1
 ) -> Iterator[Shown]:
-    """Ways out with the plans that show that they work."""
+    """Ways out with the plans that show that they work, as they are found."""
     trial = _Trial(seconds, seed)
     conflicts = list(conflicts)
     singles = _smallest(problem, conflicts)
-    shown = 0
-    for found in trial.over(singles):
-        yield found
-        shown += 1
-    if not shown:
-        yield from trial.over(_pairs(singles))
+    tries: tuple[Callable[[], Iterable[list[Ease]]], ...] = (
+        lambda: _in_turns(singles),
+        lambda: _each(several_alike(problem, conflicts, singles, trial.works, trial.left)),
+        lambda: _each(_pairs(singles)),
+    )
+    for offered in tries:
+        shown = list[Shown]()
+        for found in trial.over(offered()):
+            shown.append(found)
+            yield found
+        if shown:
+            return
+
+
+def _by_size(ease: Ease) -> tuple[int, str]:
+    return ease.size, ease.words
 
 
 def _smallest(problem: Problem, conflicts: Iterable[Conflict]) -> list[Ease]:
     found = {ease.words: ease for row in conflicts for ease in eases(problem, row)}
-    return sorted(found.values(), key=lambda ease: (ease.size, ease.words))
+    return sorted(found.values(), key=_by_size)
+
+
+def _in_turns(singles: Sequence[Ease]) -> Iterator[list[Ease]]:
+    """What eases one thing, the smallest such of each kind, then the next of each."""
+    things = [
+        [list(amounts) for _, amounts in groupby(sorted(alike, key=_thing), key=_thing)]
+        for alike in _by_kind(singles)
+    ]
+    ordered = [sorted(kind, key=lambda amounts: _by_size(amounts[0])) for kind in things]
+    for turn in zip_longest(*ordered):
+        yield from (amounts for amounts in turn if amounts is not None)
+
+
+def _thing(ease: Ease) -> tuple[str, ...]:
+    """What it is about: for a bay or a person on one day, whatever the slots."""
+    day = [key.partition(":")[0] for key in ease.keys[1:2] if ":" in key]
+    return ease.kind, *(ease.keys[:1] if day or ease.kind in COUNTED else ease.keys), *day
+
+
+def _by_kind(singles: Sequence[Ease]) -> list[list[Ease]]:
+    rows = sorted(singles, key=lambda ease: (ease.kind, *_by_size(ease)))
+    kinds = [list(alike) for _, alike in groupby(rows, key=lambda ease: ease.kind)]
+    return sorted(kinds, key=lambda alike: _by_size(alike[0]))
+
+
+def _each(whole: Iterable[Ease]) -> Iterator[list[Ease]]:
+    return ([ease] for ease in whole)
 
 
 def _pairs(singles: Sequence[Ease]) -> Iterator[Ease]:
     """Each of the smallest, and with it what eases the reason that is then still plain."""
-    for first in _one_of_a_kind(singles):
+    for first in (ease for alike in _by_kind(singles) for ease in alike[:OF_A_KIND]):
         left = plain_reasons(first.problem)
         for second in _smallest(first.problem, left[:1])[:FIRSTS]:
-            words = f"{first.words} {second.words}"
             yield Ease(
                 first.size + second.size,
                 f"{first.kind} and {second.kind}",
-                words,
+                "{}",
+                f"{first.words} {second.words}",
                 first.keys + second.keys,
                 second.problem,
                 first.amount + second.amount,
                 first.without | second.without,
             )
-
-
-def _one_of_a_kind(singles: Sequence[Ease]) -> list[Ease]:
-    by_kind = groupby(sorted(singles, key=lambda e: (e.kind, e.size)), key=lambda e: e.kind)
-    return [ease for _, alike in by_kind for ease in list(alike)[:OF_A_KIND]]
 
 
 class _Trial:
@@ -105,32 +146,69 @@ class _Trial:
     def left(self) -> float:
         return max(0.0, self.ends - time.monotonic())
 
-    def over(self, tried: Iterable[Ease]) -> Iterator[Shown]:
+    def over(self, things: Iterable[list[Ease]]) -> Iterator[Shown]:
+        """Those that are seen to work; the ones still open last, and only if there is no other."""
         kinds: Counter[str] = Counter()
-        about: set[tuple[str, str]] = set()
-        for ease in tried:
-            thing = ease.kind, ease.keys[0] if ease.keys else ""
-            if self.left() <= 0 or sum(kinds.values()) == SHOWN:
+        still_open: list[Ease] = []
+        for amounts in things:
+            if self.left() <= 0 or kinds.total() == SHOWN:
                 return
-            if kinds[ease.kind] == OF_A_KIND or thing in about:
-                continue
-            placements = self.plan(ease)
-            if placements is not None:
+            if kinds[amounts[0].kind] < OF_A_KIND:
+                found = self._least(amounts, still_open)
+                if found:
+                    kinds[found.ease.kind] += 1
+                    yield found
+        for ease in still_open:
+            if kinds.total() or self.left() <= 0:
+                return
+            _, placements = self.plan(ease, self.left() / SHARE)
+            if placements:
                 kinds[ease.kind] += 1
-                about.add(thing)
-                way = WayOut(ease.kind, ease.words, ease.keys, ease.amount)
-                yield Shown(way, ease, placements)
+                yield _shown(ease, placements)
 
-    def plan(self, ease: Ease) -> tuple[Placement, ...] | None:
-        """A first plan of the eased problem, or None when there is none or the time is out."""
+    def _least(self, amounts: list[Ease], still_open: list[Ease]) -> Shown | None:
+        """The smallest amount seen to work, going down from the largest."""
+        found = None
+        by_amount = sorted(amounts, key=lambda ease: (-ease.amount, ease.words))
+        for _, alike in groupby(by_amount, key=lambda ease: ease.amount):
+            tried = self._first_that_works(alike, still_open)
+            if tried is None:
+                return found
+            found = tried
+        return found
+
+    def _first_that_works(self, alike: Iterable[Ease], still_open: list[Ease]) -> Shown | None:
+        hard = 0
+        for ease in alike:
+            status, placements = self.plan(ease, MOMENT)
+            if placements:
+                return _shown(ease, placements)
+            if status == cp_model.UNKNOWN:
+                still_open.append(ease)
+                hard += 1
+            if hard == OPEN or self.left() <= 0:
+                break
+        return None
+
+    def works(self, ease: Ease) -> bool:
+        """Whether a plan of the eased problem is found soon."""
+        return self.plan(ease, self.left() / SHARE)[1] is not None
+
+    def plan(self, ease: Ease, seconds: float) -> tuple[int, tuple[Placement, ...] | None]:
+        """Whether the eased problem can be planned, and a first plan of it."""
         if not ease.without and plain_reasons(ease.problem):
-            return None
+            return cp_model.INFEASIBLE, None
         model = Model(ease.problem, let_go=ease.without)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = WORKERS
         solver.parameters.random_seed = self.seed
         solver.parameters.cp_model_probing_level = 0
-        solver.parameters.max_time_in_seconds = self.left() / SHARE
-        if solver.solve(model.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return None
-        return model.placements(solver)
+        solver.parameters.max_time_in_seconds = min(seconds, self.left())
+        status = solver.solve(model.cp)
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return status, model.placements(solver)
+        return status, None
+
+
+def _shown(ease: Ease, placements: tuple[Placement, ...]) -> Shown:
+    return Shown(WayOut(ease.kind, ease.words, ease.keys, ease.amount), ease, placements)

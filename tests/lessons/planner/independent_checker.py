@@ -76,8 +76,9 @@ class Checker:
         for squad in self.problem.squads:
             for visit in self.problem.visits:
                 pair = squad.key, visit.key
-                if had.pop(pair, 0) != max(visit.times, over[pair]):
-                    yield f"{pair} too often or too seldom"
+                times = had.pop(pair, 0)
+                if times != max(visit.times, over[pair]):
+                    yield f"{pair} {times} times"
         yield from (f"unasked {pair}" for pair in had)
 
     def standing(self) -> Iterator[str]:

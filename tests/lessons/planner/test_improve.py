@@ -57,7 +57,7 @@ def test_timetables_of_the_bound_make_a_shorter_plan(
         told.append(walking.count(school, better))
         return True
 
-    better = improve(school, plan, kept=kept, seconds=4, on_progress=tell, walks=walks)
+    better = improve(school, plan, kept=kept, seconds=20, on_progress=tell, walks=walks)
     assert holds(school, better)
     assert all(value <= kept[name] for name, value in counted(school, better).items())
     assert told == sorted(set(told), reverse=True)

@@ -16,8 +16,8 @@ from tests.lessons.planner.oracle import everything, holding_only, plans, possib
 from tests.lessons.planner.strategies import problems
 
 Row = TypeVar("Row")
-many = settings(max_examples=60)
-few = settings(max_examples=30)
+many = settings(max_examples=50)
+few = settings(max_examples=25)
 
 
 def answer(problem: Problem) -> Plan | NoPlan:

@@ -74,7 +74,8 @@ def test_what_cannot_be_had_on_the_days_held_up_counts_as_well() -> None:
     visits = (*school().visits, visit("course", "green", days=[1]))
     problem = school(grid=grid, visits=visits, instructors=(ada,))
     assert told(shut(problem, "c1", 0, 1, 2))[0].startswith(
-        "All squads together need 6 slots (6 h) for Putting, which waits for Intake, and for Course."
+        "All squads together need 6 slots (6 h) for Putting, which waits for Intake, and for"
+        " Course."
     )
 
 

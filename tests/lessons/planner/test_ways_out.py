@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 
 from lessons.planner.plain_reasons import plain_reasons
-from lessons.planner.plan import Conflict, NoPlan, Placement, Plan
+from lessons.planner.plan import Conflict, NoPlan, Placement, Plan, WayOut
 from lessons.planner.problem import Bay, Instructor, Problem
 from lessons.planner.solve import solve
 from lessons.planner.ways_out import shown_ways, ways_out
@@ -103,3 +103,45 @@ def test_a_refusal_carries_its_ways_out() -> None:
     with pytest.raises(NoPlan) as caught:
         solve(tiny(instructors=(ada(available=F()),)), seconds=10)
     assert [way.kind for way in caught.value.ways_out][:1] == ["hours"]
+
+
+def rained_off(bays: int) -> Problem:
+    """Two visits in the open and one bay each for both squads, rain all day."""
+    places = tuple(
+        Bay(f"b{n}", f"Bay {n}", "range", F({"sand" if n == 1 else "green"}))
+        for n in range(1, bays + 1)
+    )
+    visits = (visit("bunker", "sand"), visit("putting", "green"))
+    squads = (squad("A"), squad("B"))
+    return tiny(squads=squads, visits=visits, bays=places, rain=every_slot(tiny().grid))
+
+
+def test_as_many_bays_are_covered_as_it_takes() -> None:
+    assert told(rained_off(2)) == ["Cover Bay 1 and Bay 2."]
+
+
+def test_no_bay_is_covered_that_is_not_needed() -> None:
+    words = told(rained_off(3))
+    assert words == ["Cover Bay 1 and Bay 2."]
+
+
+def test_as_many_are_qualified_as_it_takes() -> None:
+    people = tuple(ada(key=key, name=key.title(), skills=F({"talk"})) for key in ("bea", "cal"))
+    problem = tiny(
+        squads=tuple(squad(letter) for letter in "ABC"),
+        visits=(visit("course", slots=2),),
+        bays=tuple(Bay(f"b{n}", f"Bay {n}", "range", F()) for n in range(3)),
+        instructors=tuple(replace(person, max_load=2) for person in (ada(), *people)),
+    )
+    assert "Have Bea and Cal qualified for Course." in told(problem)
+
+
+def test_of_a_way_out_found_the_least_amount_is_told() -> None:
+    problem = tiny(visits=(visit("course", slots=2),), instructors=(ada(available=F()),))
+    assert told(problem)[0] == "Have Ada for 2 slots (2 h) more, on day 1 slots 1–2."
+
+
+def test_ways_out_come_first_when_the_clash_may_hold_what_is_not_needed() -> None:
+    rules, ways = [Conflict("lunch", "No visit runs over lunch.")], [WayOut("pinned", "Lift it.")]
+    assert str(NoPlan(rules, minimal=True, ways_out=ways)) == "No visit runs over lunch."
+    assert str(NoPlan(rules, ways_out=ways)) == "Lift it. No visit runs over lunch."
