@@ -192,7 +192,7 @@ class _Plan:
     @classmethod
     def of(cls, geometry: StillGeometry) -> _Plan:
         points = {mark: geometry.mirrored(mark) for mark in geometry.landmarks}
-        frame = LevelFrame.of(points)
+        frame = LevelFrame.of(points, geometry.scale_px)
         at = {mark: frame.place(point) for mark, point in points.items()}
         ground = ground_height(at, frame.diameter)
         foot = forearm_foot(at[Landmark.LEAD_WRIST], at[Landmark.LEAD_ELBOW], ground)

@@ -25,19 +25,6 @@ from school.models import Enrolment
 # One measure is held to 5 %, the rest to 1 %: five at 5 % claim something of every fourth golfer.
 ALPHA_PRIMARY, ALPHA_OTHER = 0.05, 0.01
 
-# What is wrong with the marks themselves. A small ball or a tilted picture only makes a number
-# less sure, which its ± already says.
-KEEPS_OUT = frozenset(
-    {
-        Doubt.FOREARM_LEAN_LARGE,
-        Doubt.SHAFT_LEAN_LARGE,
-        Doubt.FOREARM_LENGTH_RATIO,
-        Doubt.SHAFT_LENGTH_RATIO,
-        Doubt.SHAFT_BOWED,
-        Doubt.HANDEDNESS_DOUBTFUL,
-    }
-)
-
 
 @dataclass(frozen=True, order=True)
 class Group:
@@ -120,7 +107,7 @@ def group_of(entry: Entry) -> Group:
 
 def reasons_kept_out(entry: Entry) -> list[str]:
     """Why the entry's still is too doubtful for a claim, in words; usually empty."""
-    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if code in KEEPS_OUT]
+    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if Doubt(code).keeps_out]
 
 
 def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[Finding]:
