@@ -51,6 +51,7 @@ class Doubt(StrEnum):
     ROLL_TOO_LARGE = "roll_too_large"
     CAMERA_OFF_SQUARE = "camera_off_square"
     CAMERA_FAR_OFF_SQUARE = "camera_far_off_square"
+    CORNERS_DOUBTFUL = "corners_doubtful"
 
     @property
     def keeps_out(self) -> bool:
@@ -200,6 +201,10 @@ WARNING_WORDS: dict[str, str] = {
     Doubt.CAMERA_FAR_OFF_SQUARE: (
         "The stick tilts by more than a degree though the camera is levelled: the camera stands "
         "too far off square to compare this still with others, unless all four corners are marked."
+    ),
+    Doubt.CORNERS_DOUBTFUL: (
+        "The four corners do not fit the rectangle and the camera of this place, so the camera is "
+        "not corrected for. Check the corners, and the lengths that are set up."
     ),
 }
 

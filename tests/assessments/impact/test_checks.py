@@ -129,6 +129,7 @@ def test_the_refusal_names_the_marks_in_words() -> None:
 GATES = {
     *(Doubt.BALL_SOFT, Doubt.BALL_BLURRED, Doubt.WRIST_SOFT, Doubt.WRIST_BLURRED),
     *(Doubt.SHAFT_SOFT, Doubt.SHAFT_FAINT, Doubt.CAMERA_OFF_SQUARE, Doubt.CAMERA_FAR_OFF_SQUARE),
+    Doubt.CORNERS_DOUBTFUL,
 }
 
 DOUBTS: list[tuple[Doubt, StillGeometry]] = [
