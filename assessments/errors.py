@@ -23,6 +23,10 @@ class NotTaughtHere(MarramError):
     """The account has no session in the school and does not lead it."""
 
 
+class StudyRefused(MarramError):
+    """A repeatability study that cannot be opened, marked for, closed or put in force now."""
+
+
 class EntryRefused(MarramError):
     """What was typed cannot be right. `words` has a sentence for each place in the payload."""
 

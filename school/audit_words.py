@@ -76,9 +76,16 @@ SENTENCES: dict[str, str] = {
     "find_plan": "had the planner find {subject}",
     "publish_plan": "published {subject}",
     # measuring
+    "add_place": "set up the filming place {subject}",
+    "change_place": "changed the filming place {subject}[: {fields}]",
     "add_still": "added a still of {attendee}[ at the {phase}][, {club}]",
     "record_entry": "recorded {kind} for {attendee}[ at the {phase}]",
     "correct_entry": "corrected {kind} for {attendee}[ at the {phase}]",
+    "open_study": "opened the study “{subject}” of {stills} stills from {place}",
+    "close_study": "closed the study “{subject}”[ with {tables}]",
+    "give_up_study": "closed the study “{subject}” without a result",
+    "put_in_force": "put the study “{subject}” in force[ in place of “{instead_of}”]",
+    "take_out_of_force": "took the study “{subject}” out of force",
     "queue_reports": "had {count} reports made for {subject}",
     "make_report_again": "had {subject} made again",
 }
