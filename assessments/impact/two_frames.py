@@ -91,10 +91,10 @@ class _Pair:
 
     @classmethod
     def of(cls, before: StillGeometry, after: StillGeometry, head_sd_mm: float) -> _Pair:
-        borrowed = {
-            mark: before.landmarks[mark]
+        borrowed = {  # the same point in both is one mark, lent, and not two that agree
+            mark: point
             for mark in _STILL_THERE
-            if mark in before.landmarks and mark not in after.landmarks
+            if (point := before.landmarks.get(mark)) and after.landmarks.get(mark, point) == point
         }
         after = replace(after, landmarks={**after.landmarks, **borrowed})
         for frame, which in ((before, "before"), (after, "after")):
@@ -127,11 +127,10 @@ class _Pair:
 
     def task(self) -> Task:
         """The inputs are the first frame's marks, the second's own, and a fixed scale if any."""
-        x, sd = inputs(replace(self.before, scale_px=None), self.first)
-        more_x, more_sd = inputs(replace(self.after, scale_px=None), self.second)
-        x, sd = np.concatenate([x, more_x]), np.concatenate([sd, more_sd])
-        if self.before.scale_px is not None:
-            x, sd = np.append(x, self.before.scale_px), np.append(sd, self.before.scale_sd_px)
+        x, sd = inputs(self.before, self.first)
+        more_x, more_sd = inputs(self.after, self.second)
+        own = 2 * len(self.first)  # the scale, if any, comes last with the second's
+        x, sd = np.concatenate([x[:own], more_x]), np.concatenate([sd[:own], more_sd])
         return Task(self.names, self.model, x, sd)
 
     @property
