@@ -1,6 +1,6 @@
 // The measures while marking, each with its ±, or with the marks it still waits for.
 
-import { BALL_MM } from "./geometry.js";
+import { BALL_MM } from "./inputs.js";
 import { listed, plusMinus, signed } from "./words.js";
 
 const OFFSET = "forearm_line_offset_bd";
