@@ -19,6 +19,10 @@ class StillConflict(MarramError):
     """Another still has this id, or the same picture is there already."""
 
 
+class MarkingConflict(MarramError):
+    """Other marks were saved under this id, or for this turn of a study."""
+
+
 class NotTaughtHere(MarramError):
     """The account has no session in the school and does not lead it."""
 

@@ -81,6 +81,7 @@ SENTENCES: dict[str, str] = {
     "add_still": "added a still of {attendee}[ at the {phase}][, {club}]",
     "record_entry": "recorded {kind} for {attendee}[ at the {phase}]",
     "correct_entry": "corrected {kind} for {attendee}[ at the {phase}]",
+    "mark_again": "marked a still of {attendee} again[ for the study “{study}”]",
     "open_study": "opened the study “{subject}” of {stills} stills from {place}",
     "close_study": "closed the study “{subject}”[ with {tables}]",
     "give_up_study": "closed the study “{subject}” without a result",
