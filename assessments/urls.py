@@ -1,17 +1,24 @@
 from django.urls import URLPattern, path
 
-from assessments.views import entries, mine, pictures, reports, stills
+from assessments.views import bulk, capture, entries, filming, mine, pictures, queue, reports, stills
 
 ATTENDEE = "sessions/<int:session_pk>/attendees/<int:enrolment_pk>/<slug:kind>/"
 
 urlpatterns: list[URLPattern] = [
     path(ATTENDEE, entries.entry_new, name="entry_new"),
     path(f"{ATTENDEE}stills/", stills.still_add, name="still_add"),
+    path(f"{ATTENDEE}capture/", capture.capture, name="capture"),
+    path("schools/<int:pk>/stills/", bulk.stills_bulk, name="stills_bulk"),
+    path("schools/<int:pk>/stills/add/", bulk.stills_bulk_add, name="stills_bulk_add"),
+    path("schools/<int:pk>/marking/", queue.marking_queue, name="marking_queue"),
     path("entries/<uuid:pk>/", entries.entry_detail, name="entry_detail"),
     path("stills/<uuid:pk>/mark/", stills.still_mark, name="still_mark"),
     path("stills/<uuid:pk>/record/", stills.still_record, name="still_record"),
     path("stills/<uuid:pk>/picture/", pictures.still_picture, name="still_picture"),
     path("stills/<uuid:pk>/overlay/", pictures.still_overlay, name="still_overlay"),
+    path("filming/", filming.filming_places, name="filming_places"),
+    path("filming/new/", filming.filming_place_new, name="filming_place_new"),
+    path("filming/<int:pk>/", filming.filming_place, name="filming_place"),
     path("schools/<int:pk>/reports/", reports.school_reports, name="school_reports"),
     path("schools/<int:pk>/reports/progress/", reports.report_progress, name="report_progress"),
     path("reports/<int:pk>/", reports.report_download, name="report_download"),

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from assessments.models import Entry, Report, Still
+from assessments.models import Entry, FilmingPlace, Report, Still
 from assessments.reports import files
 from lessons.models import Bay, Hold, Plan, Session, Squad
 from school.actions.enrolment import enrol
@@ -21,8 +21,10 @@ from school.models import Account, Enrolment, School
 from tests.assessments.factories import (
     STRONG,
     EntryFactory,
+    FilmingPlaceFactory,
     StillFactory,
     marking,
+    place_settings,
     rendering,
 )
 from tests.assessments.impact.marks import STILLS
@@ -61,6 +63,7 @@ class House:
     fresh_still: Still
     entry: Entry
     report: Report
+    place: FilmingPlace
     bay: Bay
     hold: Hold
     golfer: Account
@@ -95,6 +98,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
             enrolment=attendee, kind="impact", payload=marking(), still=still, session=impact
         ),
         report=_report(attendee),
+        place=FilmingPlaceFactory.create(),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
@@ -159,6 +163,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "still_overlay": [house.still.pk],
         "still_record": [house.fresh_still.pk],
         "report_download": [house.report.pk],
+        "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
         **desk_addresses(house.desk, house.attendee),
     }
@@ -244,4 +249,5 @@ def station_writes() -> dict[str, dict[str, Any]]:
             "picture": rendering(),
         },
         "still_record": {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])},
+        **dict.fromkeys(("filming_place_new", "filming_place"), place_settings()),
     }

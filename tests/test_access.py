@@ -118,6 +118,9 @@ report_download     200  200  200    404   200    404   404      in
 school_reports      200  200  404    404   404    404   404      in
 report_progress     200  200  404    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
+filming_places      200  200  200    200   404    404   404      in
+filming_place_new   200  200  200    200   404    404   404      in
+filming_place       200  200  200    200   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
@@ -176,6 +179,8 @@ entry_new           404  404  302    404   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
+filming_place_new   302  302  302    302   404    404   404      in
+filming_place       302  302  302    302   404    404   404      in
 """
 
 

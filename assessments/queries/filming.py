@@ -1,0 +1,41 @@
+"""The places where stills are filmed, and what is known of each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Count, Prefetch, QuerySet
+
+from assessments.models import FilmingPlace, Study
+
+
+@dataclass(frozen=True)
+class PlaceLine:
+    """A place, how many stills were filmed there, and the study in force, if there is one."""
+
+    place: FilmingPlace
+    stills: int
+    study: Study | None
+
+
+def with_study(places: QuerySet[FilmingPlace]) -> QuerySet[FilmingPlace]:
+    """The places with their study in force at hand for `study_in_force`; one query more."""
+    in_force = Study.objects.filter(is_in_force=True)
+    return places.prefetch_related(Prefetch("studies", in_force, to_attr="in_force"))
+
+
+def study_in_force(place: FilmingPlace) -> Study | None:
+    """The study whose spreads hold at the place. 1 query, none after `with_study`."""
+    found: list[Study] | None = getattr(place, "in_force", None)
+    if found is None:
+        return place.studies.filter(is_in_force=True).first()
+    return found[0] if found else None
+
+
+def place_lines() -> list[PlaceLine]:
+    """Every place, those in use first. 2 queries."""
+    places = with_study(FilmingPlace.objects.annotate(number=Count("stills")))
+    return [
+        PlaceLine(place, place.number, study_in_force(place))
+        for place in places.order_by("-is_in_use", "name")
+    ]
