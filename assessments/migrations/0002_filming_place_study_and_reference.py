@@ -95,7 +95,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('click_sd_px__gt', 0), ('step_mm__gt', 0)), name='filming_place_spreads_above_nothing', violation_error_message='The error of a click and the step are above 0.'), models.CheckConstraint(condition=models.Q(models.Q(('rectangle_behind_mm', None), ('rectangle_long_mm', None), ('rectangle_wide_mm', None)), models.Q(('camera_distance_mm__gt', 0), ('rectangle_behind_mm__isnull', False), ('rectangle_long_mm__gt', 0), ('rectangle_wide_mm__gt', 0)), _connector='OR'), name='filming_place_whole_rectangle', violation_error_message='A rectangle needs both sides, where it lies, and the distance of the camera.')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('click_sd_px__gt', 0), ('step_mm__gt', 0)), name='filming_place_spreads_above_nothing', violation_error_message='The error of a click and the step are above 0.'), models.CheckConstraint(condition=models.Q(models.Q(('rectangle_behind_mm', None), ('rectangle_long_mm', None), ('rectangle_wide_mm', None)), models.Q(('camera_distance_mm__gt', 0), ('camera_distance_mm__isnull', False), ('rectangle_behind_mm__isnull', False), ('rectangle_long_mm__gt', 0), ('rectangle_long_mm__isnull', False), ('rectangle_wide_mm__gt', 0), ('rectangle_wide_mm__isnull', False)), _connector='OR'), name='filming_place_whole_rectangle', violation_error_message='A rectangle needs both sides, where it lies, and the distance of the camera.')],
             },
         ),
         migrations.AddField(

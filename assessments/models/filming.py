@@ -67,10 +67,14 @@ class FilmingPlace(models.Model):
                 condition=Q(
                     rectangle_long_mm=None, rectangle_wide_mm=None, rectangle_behind_mm=None
                 )
+                # to a database an empty length is neither above 0 nor not
                 | Q(
+                    rectangle_long_mm__isnull=False,
                     rectangle_long_mm__gt=0,
+                    rectangle_wide_mm__isnull=False,
                     rectangle_wide_mm__gt=0,
                     rectangle_behind_mm__isnull=False,
+                    camera_distance_mm__isnull=False,
                     camera_distance_mm__gt=0,
                 ),
                 name="filming_place_whole_rectangle",
