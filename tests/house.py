@@ -8,6 +8,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.contrib.auth.tokens import default_token_generator
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
@@ -126,7 +127,14 @@ def _session(squad: Squad, instructor: Account, kind: str, **fields: Any) -> Ses
 
 def _still(attendee: Enrolment, club: str) -> Still:
     picture = (STILLS / f"{STRONG}.jpg").read_bytes()
-    made: Still = StillFactory.create(enrolment=attendee, club_class=club, picture__data=picture)
+    before = SimpleUploadedFile("before.jpg", picture, "image/jpeg")
+    made: Still = StillFactory.create(
+        enrolment=attendee,
+        club_class=club,
+        picture__data=picture,
+        picture_before=before,
+        sha256_before=uuid4().hex * 2,
+    )
     return made
 
 
@@ -161,6 +169,8 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "still_mark": [house.still.pk],
         "still_picture": [house.still.pk],
         "still_overlay": [house.still.pk],
+        "still_before_picture": [house.still.pk],
+        "still_again": [house.still.pk],
         "still_record": [house.fresh_still.pk],
         "report_download": [house.report.pk],
         "filming_place": [house.place.pk],
@@ -239,6 +249,10 @@ def lesson_writes(house: House) -> dict[str, dict[str, Any]]:
     }
 
 
+def marks_sent() -> dict[str, Any]:
+    return {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])}
+
+
 def station_writes() -> dict[str, dict[str, Any]]:
     return {
         "entry_new": {"entry_id": uuid4(), "text": PARAGRAPH},
@@ -248,6 +262,6 @@ def station_writes() -> dict[str, dict[str, Any]]:
             "shot_kind": "full",
             "picture": rendering(),
         },
-        "still_record": {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])},
+        **dict.fromkeys(("still_record", "still_again"), marks_sent()),
         **dict.fromkeys(("filming_place_new", "filming_place"), place_settings()),
     }

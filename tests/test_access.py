@@ -113,6 +113,7 @@ entry_new           404  404  200    404   404    404   404      in
 still_mark          404  404  200    404   404    404   404      in
 entry_detail        200  200  200    404   200    404   404      in
 still_picture       200  200  200    404   200    404   404      in
+still_before_picture 200 200  200    404   200    404   404      in
 still_overlay       200  200  200    404   200    404   404      in
 report_download     200  200  200    404   200    404   404      in
 school_reports      200  200  404    404   404    404   404      in
@@ -123,6 +124,7 @@ filming_place_new   200  200  200    200   404    404   404      in
 filming_place       200  200  200    200   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
+still_again         404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
 """
 
@@ -178,6 +180,7 @@ hours_set           404  404  302    302   404    404   404      in
 entry_new           404  404  302    404   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
+still_again         404  404  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
 filming_place       302  302  302    302   404    404   404      in
