@@ -18,17 +18,20 @@ class PlaceLine:
     study: Study | None
 
 
+def in_force() -> QuerySet[Study]:
+    return Study.objects.filter(is_in_force=True)
+
+
 def with_study(places: QuerySet[FilmingPlace]) -> QuerySet[FilmingPlace]:
     """The places with their study in force at hand for `study_in_force`; one query more."""
-    in_force = Study.objects.filter(is_in_force=True)
-    return places.prefetch_related(Prefetch("studies", in_force, to_attr="in_force"))
+    return places.prefetch_related(Prefetch("studies", in_force(), to_attr="in_force"))
 
 
 def study_in_force(place: FilmingPlace) -> Study | None:
     """The study whose spreads hold at the place. 1 query, none after `with_study`."""
     found: list[Study] | None = getattr(place, "in_force", None)
     if found is None:
-        return place.studies.filter(is_in_force=True).first()
+        return in_force().filter(place=place).first()
     return found[0] if found else None
 
 

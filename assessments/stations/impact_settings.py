@@ -27,6 +27,7 @@ def settings_of(still: Still) -> Payload:
     settings: Payload = {
         "click_sd_px": place.click_sd_px,
         "step_mm": place.step_mm,
+        "joints": place.joints,
         "placement_sd_mm": {str(m): sd for m, sd in PLACEMENT_MM[Joints(place.joints)].items()},
         "camera": _camera(place),
     }
