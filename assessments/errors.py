@@ -23,6 +23,14 @@ class MarkingConflict(MarramError):
     """Other marks were saved under this id, or for this turn of a study."""
 
 
+class ReferenceRefused(MarramError):
+    """The still cannot be kept to compare later schools with."""
+
+
+class TileUnreadable(MarramError):
+    """The file of a still is gone, broken, or not the one that was marked."""
+
+
 class NotTaughtHere(MarramError):
     """The account has no session in the school and does not lead it."""
 

@@ -87,6 +87,8 @@ SENTENCES: dict[str, str] = {
     "give_up_study": "closed the study “{subject}” without a result",
     "put_in_force": "put the study “{subject}” in force[ in place of “{instead_of}”]",
     "take_out_of_force": "took the study “{subject}” out of force",
+    "add_reference": "kept a still of {attendee} for later schools[, {club}]",
+    "remove_reference": "took a still of {attendee} out of the reference set[, {club}]",
     "queue_reports": "had {count} reports made for {subject}",
     "make_report_again": "had {subject} made again",
 }
@@ -96,6 +98,8 @@ LABELS = {
     "risk": "assumption of risk",
     "filming": "being filmed for teaching",
     "shown_in_class": "stills shown in class",
+    "named_in_class": "name beside the stills in class",
+    "reference": "stills kept for later schools",
     "publicity": "stills used in publicity",
     "news": "news by e-mail",
 }

@@ -1,8 +1,8 @@
 """The impact wall of a school: its stills side by side, in the order of one measure.
 
 On it are stills that stand measured, of attendees who agreed to be shown in class and still do.
-Clubs are never pooled and specialty shots stand apart. A doubtful still is shown apart, with why,
-and has no rank. The reference set is what other schools of the house were allowed to keep.
+Clubs are never pooled; specialty shots stand apart and are never ranked. A doubtful still is shown
+apart, with why, and has no rank. The reference set is what other schools were allowed to keep.
 """
 
 from __future__ import annotations
@@ -137,14 +137,14 @@ def wall(
     ]
     reference = _reference(school, club, measure) if beside == Beside.REFERENCE else []
     hung = _paired(entries, shown, phase) if pairs else shown
-    in_order, apart = _ranked(hung, is_descending)
+    in_order, apart = _ranked(hung, is_descending, is_ranked=not club.is_specialty)
     return Wall(
         measure,
         club,
         phase,
         beside,
         is_descending,
-        tuple(_among(tile, reference) for tile in in_order),
+        tuple(tile if club.is_specialty else _among(tile, reference) for tile in in_order),
         tuple(apart),
         tuple(_sorted(reference, is_descending)),
         _left_out(school, club, phases, entries, agreed),
@@ -165,6 +165,13 @@ def clubs_filmed(school: School) -> list[Group]:
 def all_clubs() -> list[Group]:
     """Every class of club, full swings first."""
     return [_group(club, shot) for shot in ShotKind.values for club in ClubClass.values]
+
+
+def entries_of(tiles: Iterable[Tile]) -> dict[UUID, Entry]:
+    """What stands behind tiles and those beside them, with the stills, by id. 1 query."""
+    hung = [one for tile in tiles for one in (tile, tile.other) if one is not None]
+    found = Entry.objects.filter(pk__in=[one.entry for one in hung]).select_related("still")
+    return {entry.pk: entry for entry in found}
 
 
 def agrees_to(kind: ConsentKind) -> Exists:
@@ -243,9 +250,14 @@ def _not_measured(measure: MeasureKind, found: MeasureValue | None) -> tuple[str
     return ()
 
 
-def _ranked(tiles: Iterable[Tile], is_descending: bool) -> tuple[list[Tile], list[Tile]]:
+def _ranked(
+    tiles: Sequence[Tile], is_descending: bool, *, is_ranked: bool
+) -> tuple[list[Tile], list[Tile]]:
     """The sure ones in order with their ranks, and the doubtful."""
     sure = _sorted((tile for tile in tiles if not tile.doubts), is_descending)
+    apart = [tile for tile in tiles if tile.doubts]
+    if not is_ranked:
+        return sure, apart
     values = [tile.value for tile in sure if tile.value is not None]
     places = ranks(values)
     if is_descending:
@@ -254,7 +266,7 @@ def _ranked(tiles: Iterable[Tile], is_descending: bool) -> tuple[list[Tile], lis
         replace(tile, rank=place, is_tied_with_next=_touches(values[number : number + 2]))
         for number, (tile, place) in enumerate(zip(sure, places, strict=True))
     ]
-    return in_order, [tile for tile in tiles if tile.doubts]
+    return in_order, apart
 
 
 def _touches(neighbours: Sequence[Value]) -> bool:

@@ -1,1 +1,1 @@
-"""The impact wall: what it looks like (tiles, sheet) and in which order (ranking). No database."""
+"""The impact wall: in which order, how it looks, what is said of it, and as a sheet."""

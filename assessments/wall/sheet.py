@@ -46,13 +46,15 @@ def contact_sheet(
     across = max(1, min(COLUMNS, len(cells)))
     columns = max(across, 3)  # the heading needs the room
     width = 2 * MARGIN_PX + columns * TILE_PX[0] + (columns - 1) * GAP_PX
-    pen = _Pen(face, width - 2 * MARGIN_PX)
-    heading = [line for note in notes for line in pen.wrapped(note, TEXT_PX)]
+    pen, room = _Pen(face), width - 2 * MARGIN_PX
+    heading = [line for note in notes for line in pen.wrapped(note, TEXT_PX, room)]
+    below = [
+        [line for text in cell.lines for line in pen.wrapped(text, SMALL_PX, TILE_PX[0])]
+        for cell in cells
+    ]
     top = MARGIN_PX + TITLE_PX + 24 + len(heading) * _leading(TEXT_PX) + GAP_PX
-    below = _leading(TEXT_PX) + max((len(cell.lines) for cell in cells), default=0) * _leading(
-        SMALL_PX
-    )
-    step = TILE_PX[1] + below + 2 * GAP_PX
+    most = max(map(len, below), default=0)
+    step = TILE_PX[1] + _leading(TEXT_PX) + most * _leading(SMALL_PX) + 2 * GAP_PX
     height = top + math.ceil(len(cells) / across) * step + MARGIN_PX - GAP_PX
     sheet = Image.new("RGB", (width, height), PAPER)
     pen.begin(sheet)
@@ -60,21 +62,21 @@ def contact_sheet(
     for number, line in enumerate(heading):
         y = MARGIN_PX + TITLE_PX + 24 + number * _leading(TEXT_PX)
         pen.write(line, (MARGIN_PX, y), TEXT_PX, FAINT)
-    for number, cell in enumerate(cells):
+    for number, (cell, lines) in enumerate(zip(cells, below, strict=True)):
         at = (
             MARGIN_PX + number % across * (TILE_PX[0] + GAP_PX),
             top + number // across * step,
         )
-        _place(sheet, pen, cell, at)
+        _place(pen, cell, lines, at)
     return sheet
 
 
-def _place(sheet: Image.Image, pen: _Pen, cell: Cell, at: tuple[int, int]) -> None:
-    sheet.paste(cell.tile, at)
+def _place(pen: _Pen, cell: Cell, lines: Sequence[str], at: tuple[int, int]) -> None:
+    pen.sheet.paste(cell.tile, at)
     x, y = at[0], at[1] + TILE_PX[1] + 8
     pen.write(pen.shortened(cell.title, TEXT_PX, TILE_PX[0]), (x, y), TEXT_PX, INK)
     y += _leading(TEXT_PX)
-    for line in cell.lines:
+    for line in lines:
         pen.write(pen.shortened(line, SMALL_PX, TILE_PX[0]), (x, y), SMALL_PX, FAINT)
         y += _leading(SMALL_PX)
 
@@ -86,12 +88,13 @@ def _leading(size: int) -> int:
 class _Pen:
     """Writes with both files of the face, since neither has all letters of a name."""
 
-    def __init__(self, face: Face, room: int) -> None:
-        self._face, self._room = face, room
+    def __init__(self, face: Face) -> None:
+        self._face = face
         self._fonts: dict[tuple[bool, int], ImageFont.FreeTypeFont] = {}
         self.begin(Image.new("RGB", (1, 1)))
 
     def begin(self, sheet: Image.Image) -> None:
+        self.sheet = sheet
         self._draw = ImageDraw.Draw(sheet)
 
     def write(self, text: str, at: tuple[float, float], size: int, colour: str) -> None:
@@ -107,11 +110,11 @@ class _Pen:
             for extended, run in _runs(text)
         )
 
-    def wrapped(self, text: str, size: int) -> list[str]:
+    def wrapped(self, text: str, size: int, room: int) -> list[str]:
         lines = [""]
         for word in text.split(" "):
             longer = f"{lines[-1]} {word}".strip()
-            if self.width(longer, size) <= self._room:
+            if self.width(longer, size) <= room:
                 lines[-1] = longer
             else:
                 lines.append(word)
