@@ -11,6 +11,7 @@ from assessments.views import (
     queue,
     reports,
     stills,
+    studies,
     wall,
 )
 
@@ -40,6 +41,12 @@ urlpatterns: list[URLPattern] = [
     path("schools/<int:pk>/wall/sheet.pdf", wall.wall_sheet_pdf, name="wall_sheet_pdf"),
     path("schools/<int:pk>/wall/sheet.png", wall.wall_sheet_png, name="wall_sheet_png"),
     path("schools/<int:pk>/wall/tiles/<uuid:still_pk>/", wall.wall_tile, name="wall_tile"),
+    path("studies/", studies.studies, name="studies"),
+    path("studies/<int:pk>/", studies.study, name="study"),
+    path("studies/<int:pk>/next/", studies.study_next, name="study_next"),
+    path("studies/<int:pk>/close/", studies.study_close, name="study_close"),
+    path("studies/<int:pk>/force/", studies.study_force, name="study_force"),
+    path("studies/<int:pk>/<slug:table>.csv", studies.study_table, name="study_table"),
     path("schools/<int:pk>/reports/", reports.school_reports, name="school_reports"),
     path("schools/<int:pk>/reports/progress/", reports.report_progress, name="report_progress"),
     path("reports/<int:pk>/", reports.report_download, name="report_download"),

@@ -38,6 +38,7 @@ from tests.house_desk import (
     people_writes,
     public_writes,
 )
+from tests.house_studies import Studies, build_studies, study_addresses, study_writes
 from tests.lessons.factories import (
     BayFactory,
     PlanFactory,
@@ -65,6 +66,7 @@ class House:
     entry: Entry
     report: Report
     place: FilmingPlace
+    studies: Studies
     bay: Bay
     hold: Hold
     golfer: Account
@@ -100,6 +102,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         ),
         report=_report(attendee),
         place=FilmingPlaceFactory.create(),
+        studies=build_studies(still),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
@@ -164,7 +167,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "my_day_on": [house.school.starts_on],
         "session": [house.impact.pk],
         "entry_new": at_station,
-        "still_add": [house.impact.pk, house.attendee.pk, "impact"],
+        **dict.fromkeys(("still_add", "capture"), [house.impact.pk, house.attendee.pk, "impact"]),
         "entry_detail": [house.entry.pk],
         "still_mark": [house.still.pk],
         "still_picture": [house.still.pk],
@@ -175,6 +178,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "report_download": [house.report.pk],
         "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
+        **study_addresses(house.studies),
         **desk_addresses(house.desk, house.attendee),
     }
 
@@ -182,6 +186,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
 SCHOOL_PAGES = (
     *("school", "school_capacity", "school_close", "school_enrol", "school_import"),
     *("timetable", "plan_request", "holds", "hours_set", "school_reports", "report_progress"),
+    *("stills_bulk", "stills_bulk_add", "marking_queue"),
 )
 ATTENDEE_PAGES = (
     *("enrolment", "golfer_edit", "enrolment_cancel", "payment_add", "consent_give"),
@@ -198,7 +203,8 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **money_writes(desk, attendee),
         **public_writes(desk),
         **lesson_writes(house),
-        **station_writes(),
+        **station_writes(attendee),
+        **study_writes(house.studies),
     }
 
 
@@ -253,13 +259,16 @@ def marks_sent() -> dict[str, Any]:
     return {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])}
 
 
-def station_writes() -> dict[str, dict[str, Any]]:
+def station_writes(attendee: Enrolment) -> dict[str, dict[str, Any]]:
+    still = {"club_class": "driver", "shot_kind": "full"}
     return {
         "entry_new": {"entry_id": uuid4(), "text": PARAGRAPH},
-        "still_add": {
+        "still_add": {**still, "still_id": uuid4(), "picture": rendering()},
+        "stills_bulk_add": {
+            **still,
             "still_id": uuid4(),
-            "club_class": "driver",
-            "shot_kind": "full",
+            "enrolment": attendee.pk,
+            "phase": "exit",
             "picture": rendering(),
         },
         **dict.fromkeys(("still_record", "still_again"), marks_sent()),

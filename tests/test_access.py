@@ -1,6 +1,6 @@
 """Every address, tried by everybody: who may see it, who may write by it, and nobody else.
 
-200, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to
+200, 201, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to
 all others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
 """
 
@@ -126,6 +126,12 @@ still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
+studies             200  200  200    200   404    404   404      in
+study               200  200  200    200   404    404   404      in
+study_next          404  404  302    302   404    404   404      in
+study_table         200  200  200    200   404    404   404      in
+study_close         405  405  405    405   404    404   404      in
+study_force         405  405  405    405   404    404   404      in
 """
 
 WRITES = """
@@ -184,6 +190,9 @@ still_again         404  404  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
 filming_place       302  302  302    302   404    404   404      in
+studies             302  302  302    422   404    404   404      in
+study_close         302  302  302    302   404    404   404      in
+study_force         302  302  302    302   404    404   404      in
 """
 
 
@@ -194,7 +203,7 @@ def read(table: str) -> dict[str, dict[str, str]]:
 
 
 MAY_SEE, MAY_WRITE = read(SEES), read(WRITES)
-DONE = ("200", "204", "302")
+DONE = ("200", "201", "204", "302")
 WRITERS = [(name, who) for name in MAY_WRITE for who in CAST if MAY_WRITE[name][who] in DONE]
 
 

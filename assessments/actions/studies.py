@@ -40,7 +40,7 @@ def open_study(
 
     Raises StudyRefused if another is under way there or fewer than eight stills can be drawn.
     """
-    drawn = draw(candidates(place, opened_by), stills, rng or SystemRandom())
+    drawn = draw(candidates(opened_by).get(place.pk, []), stills, rng or SystemRandom())
     if len(drawn) < SMALLEST_STUDY:
         raise StudyRefused(
             f"A study needs at least {SMALLEST_STUDY} stills. Here are {len(drawn)}: full swings "

@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import Count, QuerySet
 
 from assessments.impact.errors import Doubt
-from assessments.models import Entry, FilmingPlace, Marking, ShotKind, Study
+from assessments.models import Entry, Marking, ShotKind, Study
 from assessments.statistics.studies import Candidate, known_within
 from lessons.access import attendees_to_teach
 from school.models import Account, Consent, ConsentKind, Enrolment
@@ -18,8 +18,8 @@ from school.models import Account, Consent, ConsentKind, Enrolment
 FULL_STUDY, SMALLEST_STUDY = 20, 8
 
 
-def candidates(place: FilmingPlace, account: Account) -> list[Candidate[UUID]]:
-    """The stills of a place that a study may draw for the account. 1 query.
+def candidates(account: Account) -> dict[int, list[Candidate[UUID]]]:
+    """The stills that a study may draw for the account, by filming place. 1 query.
 
     Full swings of attendees whom the account may teach and who agree to filming, that were
     measured once and are not doubtful: claims are made of such stills alone, and every one of
@@ -28,15 +28,18 @@ def candidates(place: FilmingPlace, account: Account) -> list[Candidate[UUID]]:
     rows = Entry.objects.filter(
         kind="impact",
         superseded_by__isnull=True,
-        still__filming_place=place,
+        still__filming_place__is_in_use=True,
         still__shot_kind=ShotKind.FULL,
         enrolment__in=_filmed(account),
-    ).values_list("still", "enrolment__golfer", "phase", "still__club_class", "warnings")
-    return [
-        Candidate(still, golfer, (phase, club))
-        for still, golfer, phase, club, warnings in rows
-        if still is not None and not any(Doubt(code).keeps_out for code in warnings)
-    ]
+    ).values_list(
+        *("still__filming_place", "still", "enrolment__golfer", "phase", "still__club_class"),
+        "warnings",
+    )
+    found: defaultdict[int, list[Candidate[UUID]]] = defaultdict(list)
+    for place, still, golfer, phase, club, warnings in rows:
+        if place and still and not any(Doubt(code).keeps_out for code in warnings):
+            found[place].append(Candidate(still, golfer, (phase, club)))
+    return found
 
 
 def _filmed(account: Account) -> QuerySet[Enrolment]:
@@ -88,8 +91,14 @@ class Turn:
     of: int
 
     @property
-    def is_whole(self) -> bool:
-        return self.marked >= self.of
+    def state(self) -> str:
+        if not self.marked:
+            return "not begun"
+        return "whole" if self.marked >= self.of else "under way"
+
+    @property
+    def tone(self) -> str:
+        return {"whole": "good", "under way": "attention"}.get(self.state, "quiet")
 
 
 @dataclass(frozen=True)
@@ -104,12 +113,23 @@ class Progress:
         return sum(turn.marked for turn in self.turns)
 
     @property
-    def missing(self) -> int:
-        return self.stills * len(self.turns) - self.marked
+    def wanted(self) -> int:
+        return self.stills * len(self.turns)
 
     @property
-    def known_within(self) -> tuple[float, float]:
-        return known_within(self.stills, len(self.turns))
+    def missing(self) -> int:
+        return self.wanted - self.marked
+
+    @property
+    def warning(self) -> str:
+        """What fewer stills than usual cost; empty for a full study."""
+        if not SMALLEST_STUDY <= self.stills < FULL_STUDY:
+            return ""
+        low, high = known_within(self.stills, len(self.turns))
+        return (
+            f"Only {self.stills} of {FULL_STUDY} stills could be drawn. The true error may be "
+            f"{low:.1f} to {high:.1f} times what is found, and more if people's habits differ."
+        )
 
 
 def progress_of(study: Study) -> Progress:
