@@ -151,6 +151,7 @@ def _report(attendee: Enrolment) -> Report:
 def addresses(house: House) -> dict[str, list[Any]]:
     """What each URL name is about here, in the order of its address; nothing if not listed."""
     school, attendee = [house.school.pk], [house.attendee.pk]
+    at_impact = [house.impact.pk, house.attendee.pk, "impact"]
     at_station = [house.paragraph.pk, house.attendee.pk, "coach_paragraph"]
     uid = urlsafe_base64_encode(force_bytes(house.golfer.pk))
     return {
@@ -167,7 +168,8 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "my_day_on": [house.school.starts_on],
         "session": [house.impact.pk],
         "entry_new": at_station,
-        **dict.fromkeys(("still_add", "capture"), [house.impact.pk, house.attendee.pk, "impact"]),
+        "still_add": at_impact,
+        "capture": at_impact,
         "entry_detail": [house.entry.pk],
         "still_mark": [house.still.pk],
         "still_picture": [house.still.pk],

@@ -1,7 +1,8 @@
 """Every address, tried by everybody: who may see it, who may write by it, and nobody else.
 
-200, 201, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to
-all others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
+200, 201, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers
+to all others, as if it were not there; 405 refuses the method to all alike; "in" sends to the
+sign-in.
 """
 
 from collections.abc import Callable, Iterator
