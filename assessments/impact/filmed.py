@@ -17,7 +17,8 @@ from assessments.impact.measures import ImpactResult, measure_still
 from assessments.impact.pose import CORNERS, CameraSetUp, Pose, PoseRefused, has_corners, square_on
 from assessments.impact.two_frames import measure_two_frames
 
-_LENT = (
+# What does not move between two frames: marked in the first, it serves the second as well.
+LENT = (
     Landmark.BALL_EDGE_A,
     Landmark.BALL_EDGE_B,
     Landmark.GROUND_CONTACT,
@@ -91,7 +92,7 @@ def _squared(still: StillGeometry, camera: CameraSetUp) -> tuple[StillGeometry, 
 
 
 def _lent(before: StillGeometry, after: StillGeometry) -> StillGeometry:
-    lent = {m: before.landmarks[m] for m in _LENT if m in before.landmarks}
+    lent = {m: before.landmarks[m] for m in LENT if m in before.landmarks}
     return replace(after, landmarks={**lent, **after.landmarks})
 
 

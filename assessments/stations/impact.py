@@ -19,7 +19,7 @@ from PIL import Image
 
 from assessments.errors import EntryRefused
 from assessments.impact.errors import WARNING_WORDS, Doubt
-from assessments.impact.filmed import Filmed, measure_filmed
+from assessments.impact.filmed import LENT, Filmed, Filming, measure_filmed
 from assessments.impact.gates import doubts_of, readings
 from assessments.impact.geometry import BALL_DIAMETER_MM, StillGeometry
 from assessments.impact.landmarks import Club, Handedness, Landmark, number, parse_landmarks
@@ -94,6 +94,8 @@ class LandmarksForm(StationForm):
 def geometry_of(still: Still, payload: Payload, marks: str = "landmarks") -> StillGeometry:
     """The still as marked, or with `marks="landmarks_before"` the frame before it.
 
+    The frame before lends the still its ball and ground, where those are not marked once more.
+
     Raises
     ------
     StillRefused
@@ -104,13 +106,15 @@ def geometry_of(still: Still, payload: Payload, marks: str = "landmarks") -> Sti
     landmarks = payload.get(marks)
     if not isinstance(landmarks, dict):
         raise EntryRefused({marks: NO_MARKS})
+    earlier = payload.get("landmarks_before") or {}
+    lent = {str(mark): earlier[mark] for mark in LENT if mark in earlier}
     placement = payload.get("placement_sd_mm", {})
     return StillGeometry(
         width_px=still.width_px,
         height_px=still.height_px,
         handedness=_handedness(still),
         club=club_of(still),
-        landmarks=parse_landmarks(landmarks),
+        landmarks=parse_landmarks({**lent, **landmarks}),
         click_sd_px=_click_sd(payload),
         step_mm=payload.get("step_mm", BALL_DIAMETER_MM),
         placement_sd_mm={Landmark(mark): sd for mark, sd in placement.items()},
@@ -125,13 +129,20 @@ def club_of(still: Still) -> Club:
     return next(club for club in get_args(Club) if club == name)
 
 
-def filmed(still: Still, payload: Payload) -> Filmed:
-    """The still measured by the marks of a payload; raises as `geometry_of` and `measure_still`."""
-    marks = geometry_of(still, payload)
+def known_of(still: Still, payload: Payload) -> tuple[StillGeometry, StillGeometry | None, Filming]:
+    """The still as marked, the frame before it if there is one, and the camera.
+
+    Raises as `geometry_of`.
+    """
     before = None
     if payload.get("landmarks_before"):
         before = geometry_of(still, payload, "landmarks_before")
-    return measure_filmed(marks, before, filming_of(payload.get("camera", {})))
+    return geometry_of(still, payload), before, filming_of(payload.get("camera", {}))
+
+
+def filmed(still: Still, payload: Payload) -> Filmed:
+    """The still measured by the marks of a payload; raises as `geometry_of` and `measure_still`."""
+    return measure_filmed(*known_of(still, payload))
 
 
 def measured(still: Still, payload: Payload) -> ImpactResult:
@@ -158,7 +169,7 @@ def _compute(payload: Payload, context: Context) -> Computed:
         raise EntryRefused({"still": "Impact is measured on a still. Choose one first."})
     found = filmed(context.still, payload)
     values = [_stored(one, _source(found, payload)) for one in found.result.measures.values()]
-    gates = _gates(context.still, geometry_of(context.still, payload))
+    gates = _gates(context.still, payload)
     return Computed(tuple(values), tuple(dict.fromkeys([*found.result.warnings, *gates])))
 
 
@@ -175,14 +186,28 @@ def _source(found: Filmed, payload: Payload) -> str:
     return f"{', '.join(parts)}, {{method}}; {found.result.definitions_version}"
 
 
-def _gates(still: Still, geometry: StillGeometry) -> tuple[Doubt, ...]:
-    """What the picture itself leaves in doubt; nothing if it cannot be opened any more."""
+def _gates(still: Still, payload: Payload) -> tuple[Doubt, ...]:
+    """What the pictures leave in doubt, in the order of all doubts.
+
+    After the strike the ball is gone: where another frame lends its place, it is looked at there.
+    """
+    found = set(_looked_at(str(still.picture), geometry_of(still, payload)))
+    if payload.get("landmarks_before"):
+        if Landmark.BALL_EDGE_A not in payload["landmarks"]:
+            found -= {Doubt.BALL_SOFT, Doubt.BALL_BLURRED}
+        before = geometry_of(still, payload, "landmarks_before")
+        found |= set(_looked_at(str(still.picture_before), before))
+    return tuple(doubt for doubt in Doubt if doubt in found)
+
+
+def _looked_at(name: str, geometry: StillGeometry) -> tuple[Doubt, ...]:
+    """What one picture leaves in doubt; nothing if it cannot be opened any more."""
     try:
-        with default_storage.open(str(still.picture)) as file, Image.open(file) as picture:
+        with default_storage.open(name) as file, Image.open(file) as picture:
             grey = np.asarray(picture.convert("L"), dtype=float)
         return doubts_of(readings(grey, geometry))
     except (OSError, ValueError) as error:
-        logger.warning("The picture of still %s was not looked at: %s", still.pk, error)
+        logger.warning("A picture was not looked at: %s", error)
         return ()
 
 
