@@ -40,3 +40,21 @@ function isBadLine(points, frame, [upper, lower], least, ball) {
   const isSunk = lower === "lead_wrist" && ly <= -ball / 2;
   return isShort || uy <= ly || isFlat || isSunk;
 }
+
+// Each with the trail side first.
+const ORDER = [
+  ["trail_shoulder", "lead_shoulder"],
+  ["ball_edge_a", "ball_edge_b"],
+  ["ground_a", "ground_b"],
+  ["ground_d", "ground_c"],
+];
+
+// Pairs of which the one on the trail side is marked nearer the target, which the golfer's
+// handedness says is on the right of the picture, or for left-handers on the left.
+export function swapped(points, handedness) {
+  const sign = handedness === "left" ? -1 : 1;
+  return ORDER.filter(
+    ([trail, lead]) =>
+      points[trail] && points[lead] && sign * (points[trail][0] - points[lead][0]) > 0,
+  );
+}

@@ -3,16 +3,13 @@
 
 import { misfits } from "./checks.js";
 import { FORMULAS, needs } from "./formulas.js";
+import { inBefore } from "./frames.js";
 import { LevelFrame, hasLevel } from "./geometry.js";
 import { Inputs, hasBall, lent, markedBall } from "./inputs.js";
 
 const BALL = ["ball_edge_a", "ball_edge_b"];
 const HEAD = "club_head";
 const ROUNDING = 0.1; // of the way between the frames: how far outside the strike may seem by error
-
-// The key of a mark in the frame before the strike, as the page names it.
-export const BEFORE = "before:";
-export const inBefore = (key) => BEFORE + key;
 
 // `still` has points {key: [u, v]}, handedness, isTeed, width, height, clickSdPx, placementSdMm
 // {key: mm}, and scalePx with scaleSdPx if the camera is fixed. Gives {frame, isLevelMarked,
