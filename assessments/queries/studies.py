@@ -127,7 +127,7 @@ class Progress:
             return ""
         low, high = known_within(self.stills, len(self.turns))
         return (
-            f"Only {self.stills} of {FULL_STUDY} stills could be drawn. The true error may be "
+            f"The study has {self.stills} stills instead of {FULL_STUDY}. The true error may be "
             f"{low:.1f} to {high:.1f} times what is found, and more if people's habits differ."
         )
 

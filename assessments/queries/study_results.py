@@ -59,6 +59,23 @@ def result_rows(study: Study) -> list[ResultRow]:
     ]
 
 
+def in_short(study: Study) -> str:
+    """What the primary measure is worth, as a sentence; empty if the study says nothing of it."""
+    measure = next(each for each in MEASURES if each.primary)
+    found = study.result.get(measure.name)
+    if found is None:
+        return ""
+    sem, unit = found["sem"], _unit(measure)
+    sentence = (
+        f"One marking of the {measure.title}, by anybody, lies within "
+        f"{1.96 * sem['value']:.1f} {unit} of what the still would be given on average, "
+        "19 times in 20"
+    )
+    if sem["high"] is None:
+        return f"{sentence}."
+    return f"{sentence}; at best {1.96 * sem['low']:.1f}, at worst {1.96 * sem['high']:.1f}."
+
+
 def measures_left_out(study: Study) -> list[str]:
     """The measures of which too few stills were marked in two turns."""
     return [measure.title for measure in MEASURES if measure.name not in study.result]
@@ -84,7 +101,7 @@ def _row(measure: MeasureKind, found: Found, assumed: SetUp) -> ResultRow:
     assumed_sem = math.hypot(assumed.click_sd, assumed.rater_sd)
     return ResultRow(
         title=measure.title,
-        unit=unit_words(measure.unit),
+        unit=_unit(measure),
         size=f"{found['stills']} stills × {found['markings']}",
         agreement=_figure(found["icc_agreement"], 2),
         consistency=_figure(found["icc_consistency"], 2),
@@ -97,6 +114,10 @@ def _row(measure: MeasureKind, found: Found, assumed: SetUp) -> ResultRow:
         threshold_assumed=f"{assumed.mdc95():.{decimals}f}",
         threshold_found=f"{measured.mdc95():.{decimals}f}",
     )
+
+
+def _unit(measure: MeasureKind) -> str:
+    return "degrees" if measure.unit == "deg" else unit_words(measure.unit)
 
 
 def _figure(found: Found, decimals: int) -> Figure:
@@ -135,7 +156,7 @@ def result_table(study: Study) -> Iterator[list[Cell]]:
             ends = [found[name][end] for name in COEFFICIENTS for end in ("value", "low", "high")]
             spreads = [found["click_sd"], found["rater_sd"]]
             yield [
-                *(measure.title, unit_words(measure.unit), found["stills"], found["markings"]),
+                *(measure.title, _unit(measure), found["stills"], found["markings"]),
                 *map(_decimal, (*ends, *spreads)),
                 found["df"],
             ]

@@ -29,6 +29,7 @@ from assessments.queries.studies import (
 from assessments.queries.study_results import (
     MARKING_TITLES,
     RESULT_TITLES,
+    in_short,
     marking_table,
     measures_left_out,
     measures_of_habits,
@@ -83,6 +84,7 @@ def _closed(request: HttpRequest, study: Study) -> HttpResponse:
         "study": study,
         "progress": progress_of(study),
         "rows": result_rows(study),
+        "in_short": in_short(study),
         "left_out": measures_left_out(study),
         "of_habits": measures_of_habits(study),
         "in_force": Study.objects.filter(place=study.place, is_in_force=True).first(),

@@ -52,7 +52,7 @@ def stills_at(
 def mark(
     study: Study, turn: int, by: Account, value: Value, stills: Iterable[int] | None = None
 ) -> None:
-    """Mark the stills of these orders, or all, in a turn: each measure gets `value(order, turn)`."""
+    """Mark the stills of these orders, or all; each measure gets `value(order, turn)`."""
     Marking.objects.bulk_create(
         Marking(
             id=uuid4(),
