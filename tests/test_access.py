@@ -116,6 +116,13 @@ entry_detail        200  200  200    404   200    404   404      in
 still_picture       200  200  200    404   200    404   404      in
 still_before_picture 200 200  200    404   200    404   404      in
 still_overlay       200  200  200    404   200    404   404      in
+wall                200  200  200    404   404    404   404      in
+wall_present        200  200  200    404   404    404   404      in
+wall_tile           200  200  200    404   404    404   404      in
+wall_sheet_pdf      200  200  200    404   404    404   404      in
+wall_sheet_png      200  200  200    404   404    404   404      in
+still_export        200  200  200    404   404    404   404      in
+still_reference     405  405  405    405   405    405   405      in
 report_download     200  200  200    404   200    404   404      in
 school_reports      200  200  404    404   404    404   404      in
 report_progress     200  200  404    404   404    404   404      in
@@ -125,6 +132,10 @@ filming_place_new   200  200  200    200   404    404   404      in
 filming_place       200  200  200    200   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
+capture             404  404  200    404   404    404   404      in
+stills_bulk         404  404  200    404   404    404   404      in
+stills_bulk_add     404  404  405    405   404    404   404      in
+marking_queue       404  404  302    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
 studies             200  200  200    200   404    404   404      in
@@ -187,6 +198,7 @@ hours_set           404  404  302    302   404    404   404      in
 entry_new           404  404  302    404   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
+stills_bulk_add     404  404  201    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
