@@ -60,7 +60,9 @@ export class Marks extends EventTarget {
 
   // The marks of the frame before that also serve the frame that is shown.
   get lent() {
-    return this.frame === "at" ? lent(this.in("before"), this.in("at")) : {};
+    if (this.frame !== "at") return {};
+    const all = Object.entries(lent(this.in("before"), this.in("at")));
+    return Object.fromEntries(all.filter(([key]) => !this.points[key]));
   }
 
   in(frame) {
