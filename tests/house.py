@@ -48,6 +48,7 @@ from tests.lessons.factories import (
     instructor_for,
 )
 
+AGREED = ("filming", "shown_in_class", "reference")
 PARAGRAPH = "The strike moved forward from the first day to the third. Keep the ball where it is."
 
 
@@ -77,7 +78,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
     """A school of both golfers in which the instructor teaches; they do not lead it."""
     soon = timezone.localdate() + timedelta(days=30)
     school = SchoolFactory.create(starts_on=soon, deposit=Decimal(240))
-    for kind in ("terms", "filming"):
+    for kind in ("terms", *AGREED):
         ConsentTextFactory.create(kind=kind)
     attendee, other = (_attendee(school, account) for account in (golfer, other_golfer))
     squad = SquadFactory.create(school=school)
@@ -111,7 +112,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
 
 
 def _attendee(school: School, account: Account) -> Enrolment:
-    agreement = Agreement(frozenset({"filming"}), account.full_name)
+    agreement = Agreement(frozenset(AGREED), account.full_name)
     return enrol(school=school, golfer=account.golfer, agreement=agreement, actor=None)
 
 
@@ -174,6 +175,9 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "still_mark": [house.still.pk],
         "still_picture": [house.still.pk],
         "still_overlay": [house.still.pk],
+        "still_export": [house.still.pk],
+        "still_reference": [house.still.pk],
+        "wall_tile": [house.school.pk, house.still.pk],
         "still_before_picture": [house.still.pk],
         "still_again": [house.still.pk],
         "still_record": [house.fresh_still.pk],
@@ -189,6 +193,7 @@ SCHOOL_PAGES = (
     *("school", "school_capacity", "school_close", "school_enrol", "school_import"),
     *("timetable", "plan_request", "holds", "hours_set", "school_reports", "report_progress"),
     *("stills_bulk", "stills_bulk_add", "marking_queue"),
+    *("wall", "wall_present", "wall_sheet_pdf", "wall_sheet_png"),
 )
 ATTENDEE_PAGES = (
     *("enrolment", "golfer_edit", "enrolment_cancel", "payment_add", "consent_give"),
@@ -237,6 +242,7 @@ def desk_writes(house: House) -> dict[str, dict[str, Any]]:
         "golfer_invite": {},
         "ledger_reverse": {"why": "Entered twice"},
         "report_again": {},
+        "still_reference": {"keep": "1"},
     }
 
 

@@ -200,6 +200,7 @@ still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
 stills_bulk_add     404  404  201    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
+still_reference     302  302  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
 filming_place       302  302  302    302   404    404   404      in

@@ -341,17 +341,18 @@ def level_frame(geometry: StillGeometry) -> LevelFrame:
 def _turned_level(
     picture: Image.Image, geometry: StillGeometry
 ) -> tuple[Image.Image, StillGeometry]:
-    """The picture turned until its ground is level, grown so that no corner is lost."""
-    cos, sin = (float(part) for part in level_frame(geometry).along)
+    """The part of the picture around the ball, turned until its ground is level."""
+    frame = level_frame(geometry)
+    cos, sin = (float(part) for part in frame.along)
     sin *= geometry.target_sign  # as the ground slopes in the picture itself
     if sin == 0:
         return picture, geometry
-    width, height = picture.size
-    grown = math.ceil(cos * width + abs(sin) * height), math.ceil(cos * height + abs(sin) * width)
-    (cu, cv), (mu, mv) = (grown[0] / 2, grown[1] / 2), (width / 2, height / 2)
+    d, ball = float(frame.diameter), frame.unplace(0.0, 0.0, geometry.target_sign)
+    (mu, mv), (cu, cv) = (ball.u, ball.v), (FRAME_WIDTH_BD / 2 * d, FRAME_ABOVE_BD * d)
+    size = math.ceil(FRAME_WIDTH_BD * d), math.ceil((FRAME_ABOVE_BD + FRAME_BELOW_BD) * d)
     back = (cos, -sin, mu - cos * cu + sin * cv, sin, cos, mv - sin * cu - cos * cv)
     turned = picture.transform(
-        grown,
+        size,
         Image.Transform.AFFINE,
         back,
         resample=Image.Resampling.BICUBIC,
@@ -363,7 +364,7 @@ def _turned_level(
         )
         for mark, p in geometry.landmarks.items()
     }
-    return turned, replace(geometry, width_px=grown[0], height_px=grown[1], landmarks=landmarks)
+    return turned, replace(geometry, width_px=size[0], height_px=size[1], landmarks=landmarks)
 
 
 def _cut(

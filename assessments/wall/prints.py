@@ -37,7 +37,7 @@ def sheet_png(wall: Wall, school: School, today: date) -> bytes:
         f"{school.name}: {title_of(wall)}", notes_of(wall, today), cells, face=FACE
     )
     out = io.BytesIO()
-    sheet.save(out, "PNG", dpi=(310, 310))
+    sheet.save(out, "PNG", dpi=(330, 330))
     return out.getvalue()
 
 

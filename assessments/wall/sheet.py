@@ -42,7 +42,7 @@ class Face:
 def contact_sheet(
     title: str, notes: Sequence[str], cells: Sequence[Cell], *, face: Face
 ) -> Image.Image:
-    """One picture, six tiles wide, for 310 dots an inch."""
+    """One picture, six tiles wide, for 330 dots an inch."""
     across = max(1, min(COLUMNS, len(cells)))
     columns = max(across, 3)  # the heading needs the room
     width = 2 * MARGIN_PX + columns * TILE_PX[0] + (columns - 1) * GAP_PX
