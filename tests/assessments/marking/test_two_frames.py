@@ -74,7 +74,7 @@ def test_saving_waits_for_the_head_in_both(frames: Page, desk: Desk) -> None:
     click(frames, desk, "before", FIRST)
     click(frames, desk, "at", MOVING[:-1])
     expect(frames.locator("[data-reason]")).to_have_text(
-        "Before saving, mark: club head, front (at)."
+        "Before saving, mark: club head, front (at the strike)."
     )
 
 

@@ -7,6 +7,7 @@ import { frameOf, inBefore, marksIn, plain } from "./frames.js";
 import { History } from "./history.js";
 import { STILL_THERE, lent } from "./inputs.js";
 
+const FRAMES = { before: "before", at: "at the strike" };
 const PAIR = ["ground_a", "ground_b"];
 
 export class Marks extends EventTarget {
@@ -86,7 +87,7 @@ export class Marks extends EventTarget {
   // The label, with the frame where there are two.
   nameOf(key) {
     const label = this.byKey[key]?.label ?? plain(key);
-    return this.hasTwoFrames ? `${label} (${frameOf(key)})` : label;
+    return this.hasTwoFrames ? `${label} (${FRAMES[frameOf(key)]})` : label;
   }
 
   place(key, point, tag = null) {
