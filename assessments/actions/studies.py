@@ -85,7 +85,10 @@ def refuse_unless_of_study(study: Study, still: Still, turn: int, account: Accou
         raise StudyRefused(f"The study “{now}” does not ask for this still in turn {turn}.")
     owner = owner_of_turn(now, turn)
     if owner is not None and owner != account:
-        raise StudyRefused(f"{owner} has begun turn {turn}, and every turn is begun.")
+        raise StudyRefused(
+            f"{owner} has begun turn {turn}. Save once more: the marks then count for another "
+            "turn, if one is left."
+        )
 
 
 def close_study(*, study: Study, actor: Account) -> Study:

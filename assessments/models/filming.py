@@ -91,9 +91,9 @@ class FilmingPlace(models.Model):
 class Study(models.Model):
     """How well stills of one place are marked: the same stills, marked several times over.
 
-    `result` is JSON by measure: `{"icc_agreement", "icc_consistency", "sem", "mdc95", "click_sd",
-    "rater_sd", "df"}`, the coefficients and the error each with `low` and `high`. At most one study
-    of a place is in force; its spreads replace the assumed ones.
+    `result` is JSON by measure: `{"stills", "markings", "icc_agreement", "icc_consistency", "sem",
+    "mdc95", "click_sd", "rater_sd", "df"}`, coefficients and errors as `value`, `low` and `high`.
+    At most one study of a place is in force; its spreads replace the assumed ones.
     """
 
     place = models.ForeignKey(FilmingPlace, on_delete=models.PROTECT, related_name="studies")

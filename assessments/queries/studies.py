@@ -148,11 +148,8 @@ def progress_of(study: Study) -> Progress:
 
 def _markings(study: Study) -> QuerySet[Marking]:
     """Those of a study, the first of each turn first."""
-    return (
-        study.markings.select_related("marked_by")
-        .only("turn", "still_id", "marked_by__full_name", "marked_by__email")
-        .order_by("turn", "marked_at", "pk")
-    )
+    markings = study.markings.select_related("marked_by").defer("payload", "values")
+    return markings.order_by("turn", "marked_at", "pk")
 
 
 @dataclass(frozen=True)

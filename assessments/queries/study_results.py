@@ -10,10 +10,11 @@ from typing import Any
 
 from assessments.impact.words import unit_words
 from assessments.models import Study
+from assessments.queries.findings import ALPHA_OTHER, ALPHA_PRIMARY
 from assessments.queries.spreads import assumed_of
 from assessments.stations.base import MeasureKind
 from assessments.stations.impact import MEASURES
-from assessments.statistics.change import SetUp
+from assessments.statistics.change import SetUp, compare
 from school.exports import Cell
 
 Found = Mapping[str, Any]
@@ -111,9 +112,15 @@ def _row(measure: MeasureKind, found: Found, assumed: SetUp) -> ResultRow:
         habits=f"{found['rater_sd']:.{decimals}f}",
         assumed=f"{assumed_sem:.{decimals}f}",
         sentence=_sentence(found["sem"], assumed_sem),
-        threshold_assumed=f"{assumed.mdc95():.{decimals}f}",
-        threshold_found=f"{measured.mdc95():.{decimals}f}",
+        threshold_assumed=f"{_threshold(measure, assumed):.{decimals}f}",
+        threshold_found=f"{_threshold(measure, measured):.{decimals}f}",
     )
+
+
+def _threshold(measure: MeasureKind, spread: SetUp) -> float:
+    """What one swing a side must differ by, as the findings of an attendee hold it."""
+    alpha = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER
+    return compare([0.0], [0.0], spread.session_sd, spread.mdc95(), alpha).threshold
 
 
 def _unit(measure: MeasureKind) -> str:

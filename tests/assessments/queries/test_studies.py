@@ -183,9 +183,9 @@ def test_the_error_stands_beside_the_assumed_one(
 
 
 def test_what_changes_in_force_is_told() -> None:
-    """1.96 √2 √(3.3² + 1.3² + click²), with 0.72 assumed and 2.0 found."""
+    """2.576 √2 √(3.3² + 1.3² + click²), with 0.72 assumed and 2.0 found, held to 1 %."""
     (row,) = result_rows(closed(click_sd=2.0))
-    assert (row.threshold_assumed, row.threshold_found) == ("10.0", "11.3")
+    assert (row.threshold_assumed, row.threshold_found) == ("13.2", "14.8")
 
 
 def test_it_is_said_in_short(study: Study, instructor: Account) -> None:
