@@ -59,7 +59,7 @@ class Standing:
 def standing(entry: Entry) -> Standing:
     """No query if the measures were prefetched."""
     station = registry()[entry.kind]
-    rows = readings(station.measures, measures_by_name(entry))
+    rows = readings(station.measures, measures_by_name(entry), entry.payload.get("step_mm"))
     return Standing(entry, rows, station.details(entry.payload) if station.details else None)
 
 

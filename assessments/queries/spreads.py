@@ -16,13 +16,15 @@ class Basis:
     """The spreads that hold for all the stills compared, and what is to be said of them.
 
     `study` names the study whose spreads of marks they carry, `is_two_frames` says that every
-    still is of the better kind. Whose stills differ in place or marker is compared with the wider
-    spreads.
+    still is of the better kind and `counts_joints` that the ± of each has the doubt of its joints
+    in it. `step_mm` is the school's step, if all stills have the same.
     """
 
     spreads: Spreads
     study: str = ""
     is_two_frames: bool = False
+    counts_joints: bool = False
+    step_mm: float | None = None
     is_one_place: bool = True
     is_one_marker: bool = True
 
@@ -63,11 +65,14 @@ def basis_of(entries: Iterable[Entry]) -> Basis:
         _measured(places[key], TWO_FRAMES if is_best else ONE_FRAME)
         for key, is_best in sorted(ways, key=str)
     ]
+    steps = {one.payload.get("step_mm") for one in found}
     studies = {_study_name(place) for place in places.values()}
     return Basis(
         widest(spreads) if spreads else ONE_FRAME,
         study=", ".join(sorted(studies)) if all(studies) else "",
         is_two_frames=bool(ways) and all(is_best for _, is_best in ways),
+        counts_joints=bool(found) and all("placement_sd_mm" in one.payload for one in found),
+        step_mm=steps.pop() if len(steps) == 1 else None,
         is_one_place=len(places) < 2,
         is_one_marker=len({one.recorded_by_id for one in found}) < 2,
     )

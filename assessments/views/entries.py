@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from assessments.access import StationPlace, entry_to_see, may_record, station_to_record
 from assessments.actions.entries import record_entry
 from assessments.errors import EntryConflict, EntryRefused
+from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.models import Entry
 from assessments.queries.entries import (
     Standing,
@@ -138,6 +139,7 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "station": station,
         "readings": shown.readings,
         "details": shown.details,
+        "ball_mm": BALL_DIAMETER_MM,
         "verdicts": station.verdicts(measures) if station.verdicts else (),
         "warnings": [station.warning_words.get(code, code) for code in entry.warnings],
         "chart": _chart(station, entry),
