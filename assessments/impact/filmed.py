@@ -7,7 +7,9 @@ measured, or two.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from assessments.impact.errors import Doubt
 from assessments.impact.gates import off_square_doubts
@@ -33,6 +35,23 @@ class Filming:
     camera: CameraSetUp | None = None
     is_level: bool = False
     frames_a_second: int | None = None
+
+
+def filming_of(camera: Mapping[str, Any]) -> Filming:
+    """The camera from plain values: `is_level`, `frames_a_second` and the lengths of a set-up.
+
+    Without a rectangle or a distance there is nothing to turn square by.
+    """
+    setup = None
+    if camera.get("rectangle_long_mm") and camera.get("distance_mm"):
+        setup = CameraSetUp(
+            camera["distance_mm"],
+            camera.get("height_mm"),
+            camera["rectangle_long_mm"],
+            camera["rectangle_wide_mm"],
+            camera["rectangle_behind_mm"],
+        )
+    return Filming(setup, bool(camera.get("is_level")), camera.get("frames_a_second"))
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from PIL import Image
 
 from assessments.errors import EntryRefused
 from assessments.impact.errors import WARNING_WORDS, Doubt
-from assessments.impact.filmed import LENT, Filmed, Filming, measure_filmed
+from assessments.impact.filmed import LENT, Filmed, Filming, filming_of, measure_filmed
 from assessments.impact.gates import doubts_of, readings
 from assessments.impact.geometry import BALL_DIAMETER_MM, StillGeometry
 from assessments.impact.landmarks import Club, Handedness, Landmark, number, parse_landmarks
@@ -38,7 +38,7 @@ from assessments.stations.base import (
     StationModule,
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
-from assessments.stations.impact_settings import filming_of, settings_of
+from assessments.stations.impact_settings import settings_of
 
 logger = logging.getLogger(__name__)
 

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
-from assessments.impact.filmed import Filming
 from assessments.impact.geometry import CLICK_SD_PX
 from assessments.impact.landmarks import PLACEMENT_MARKED_MM, PLACEMENT_UNMARKED_MM
-from assessments.impact.pose import CameraSetUp
 from assessments.models import FilmingPlace, Joints, Still
 from assessments.queries.scale import scale_of
 from assessments.stations.base import Payload
@@ -47,17 +44,3 @@ def _camera(place: FilmingPlace) -> dict[str, Any]:
         "rectangle_wide_mm": place.rectangle_wide_mm,
         "rectangle_behind_mm": place.rectangle_behind_mm,
     }
-
-
-def filming_of(camera: Mapping[str, Any]) -> Filming:
-    """The camera of a payload as the core knows it."""
-    setup = None
-    if camera.get("rectangle_long_mm") and camera.get("distance_mm"):
-        setup = CameraSetUp(
-            camera["distance_mm"],
-            camera.get("height_mm"),
-            camera["rectangle_long_mm"],
-            camera["rectangle_wide_mm"],
-            camera["rectangle_behind_mm"],
-        )
-    return Filming(setup, bool(camera.get("is_level")), camera.get("frames_a_second"))

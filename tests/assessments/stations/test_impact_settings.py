@@ -7,6 +7,7 @@ import pytest
 
 from assessments.actions.entries import record_entry
 from assessments.errors import EntryConflict
+from assessments.impact.filmed import filming_of
 from assessments.impact.landmarks import (
     PLACEMENT_MARKED_MM,
     PLACEMENT_UNMARKED_MM,
@@ -14,7 +15,7 @@ from assessments.impact.landmarks import (
 )
 from assessments.impact.pose import CameraSetUp
 from assessments.models import Entry, FilmingPlace, Still
-from assessments.stations.impact_settings import filming_of, settings_of
+from assessments.stations.impact_settings import settings_of
 from school.models import Account
 from tests.assessments.factories import (
     EntryFactory,
