@@ -36,9 +36,7 @@ def study_in_force(place: FilmingPlace) -> Study | None:
 
 
 def place_lines() -> list[PlaceLine]:
-    """Every place, those in use first. 2 queries."""
-    places = with_study(FilmingPlace.objects.annotate(number=Count("stills")))
-    return [
-        PlaceLine(place, place.number, study_in_force(place))
-        for place in places.order_by("-is_in_use", "name")
-    ]
+    """Every place, those in use first. 3 queries."""
+    places = with_study(FilmingPlace.objects.order_by("-is_in_use", "name"))
+    stills = dict(FilmingPlace.objects.order_by().values_list("pk").annotate(Count("stills")))
+    return [PlaceLine(place, stills.get(place.pk, 0), study_in_force(place)) for place in places]

@@ -201,16 +201,22 @@ def _change(
     if intake is None or exit_ is None:
         return None
     if basis is not None:
-        spread = basis.spreads.get(measure.name)
-        if spread is None:
-            return None
-        alpha, same = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER, basis.is_one_marker
-        between, mdc95 = spread.between_sd(same_rater=same), spread.mdc95(same_rater=same)
-        return compare(intake.values, exit_.values, between, mdc95, alpha)
+        return _change_of_swings(measure, intake, exit_, basis)
     mdc95 = _between(intake.mean, exit_.mean)
     if not mdc95:
         return None
     return compare([intake.mean.value], [exit_.mean.value], mdc95, mdc95, ALPHA_OTHER)
+
+
+def _change_of_swings(
+    measure: MeasureKind, intake: Side, exit_: Side, basis: Basis
+) -> Change | None:
+    spread = basis.spreads.get(measure.name)
+    if spread is None:
+        return None
+    alpha, same = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER, basis.is_one_marker
+    between, mdc95 = spread.between_sd(same_rater=same), spread.mdc95(same_rater=same)
+    return compare(intake.values, exit_.values, between, mdc95, alpha)
 
 
 def _between(before: MeasureValue, after: MeasureValue) -> float | None:

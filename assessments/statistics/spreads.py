@@ -52,9 +52,9 @@ def widest(found: Iterable[Spreads]) -> Spreads:
 def _widest(set_ups: list[SetUp]) -> SetUp:
     return SetUp(
         max(set_ups, key=lambda one: one.mdc95()).name,
-        *(
-            max(getattr(one, spread) for one in set_ups)
-            for spread in ("swing_sd", "session_sd", "click_sd", "rater_sd")
-        ),
+        swing_sd=max(one.swing_sd for one in set_ups),
+        session_sd=max(one.session_sd for one in set_ups),
+        click_sd=max(one.click_sd for one in set_ups),
+        rater_sd=max(one.rater_sd for one in set_ups),
         assumed=any(one.assumed for one in set_ups),
     )

@@ -63,14 +63,14 @@ def test_two_others_are_too_few_and_the_still_itself_does_not_count(still: Still
 
 @pytest.mark.parametrize("other", ["size", "day", "place"])
 def test_a_still_of_another_size_day_or_place_does_not_count(other: str, still: Still) -> None:
-    fields: dict[str, Any] = {
+    fields: dict[str, dict[str, Any]] = {
         "size": {"width_px": 1920},
         "day": {"uploaded_at": still.uploaded_at - timedelta(days=1)},
         "place": {"filming_place": None},
-    }[other]
+    }
     marked(still, 20.0)
     marked(still, 20.0)
-    marked(still, 20.0, **fields)
+    marked(still, 20.0, **fields[other])
     assert scale_of(still) is None
 
 

@@ -34,7 +34,7 @@ def client(instructor: Account, client_of: ClientOf) -> Client:
     return client_of(instructor)
 
 
-def sent(client: Client, place: FilmingPlace | None = None, **settings: Any) -> str:
+def sent(client: Client, place: FilmingPlace | None = None, /, **settings: Any) -> str:
     address = reverse("filming_place", args=[place.pk]) if place else reverse("filming_place_new")
     answer = client.post(address, place_settings(**settings), follow=True)
     return answer.content.decode()
@@ -46,7 +46,7 @@ def test_an_empty_list_leads_to_the_first_place(client: Client) -> None:
 
 
 def test_a_place_is_set_up_and_stands_in_the_list(client: Client, instructor: Account) -> None:
-    page = sent(client, is_camera_level="on", **RECTANGLE)
+    page = sent(client, None, is_camera_level="on", **RECTANGLE)
     place = FilmingPlace.objects.get()
     assert (place.name, place.joints, place.step_mm) == ("Range", "marked", 25.4)
     assert place.rectangle_behind_mm == -100
@@ -83,7 +83,7 @@ def test_a_change_leaves_what_is_recorded(client: Client) -> None:
 
 @pytest.mark.parametrize("missing", RECTANGLE)
 def test_a_rectangle_is_whole_or_not_there(missing: str, client: Client) -> None:
-    page = sent(client, **(RECTANGLE | {missing: ""}))
+    page = sent(client, None, **(RECTANGLE | {missing: ""}))
     assert "The rectangle serves only with this as well." in page
     assert 'value="1200"' in page or missing == "rectangle_long_mm"
     assert not FilmingPlace.objects.exists()
@@ -101,7 +101,7 @@ def test_a_rectangle_is_whole_or_not_there(missing: str, client: Client) -> None
     ],
 )
 def test_what_cannot_be_right_is_said(wrong: dict[str, str], words: str, client: Client) -> None:
-    assert words in sent(client, **wrong)
+    assert words in sent(client, None, **wrong)
     assert not FilmingPlace.objects.exists()
 
 
@@ -128,6 +128,6 @@ def test_twice_as_many_places_cost_no_more_queries(
 ) -> None:
     for _ in range(2):
         StillFactory.create_batch(2, filming_place=FilmingPlaceFactory.create())
-        with django_assert_num_queries(2):
+        with django_assert_num_queries(3):
             lines = place_lines()
     assert [line.stills for line in lines] == [2, 2]
