@@ -35,7 +35,7 @@ def form_refused(form: BaseForm) -> JsonResponse:
 
 def _sentences(form: BaseForm) -> list[str]:
     return [
-        error if name == "__all__" else f"{form[name].label}: {error}"
+        str(error) if name == "__all__" else f"{form[name].label}: {error}"
         for name, errors in form.errors.items()
         for error in errors
     ]

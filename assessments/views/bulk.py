@@ -17,8 +17,8 @@ from school.errors import MarramError
 from school.guards import account_of, instructor_only
 
 
-@require_GET
 @instructor_only
+@require_GET
 def stills_bulk(request: HttpRequest, pk: int) -> HttpResponse:
     account = account_of(request)
     school = school_to_teach(account, pk)
@@ -43,8 +43,8 @@ def stills_bulk(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "assessments/capture/bulk.html", context)
 
 
-@require_POST
 @instructor_only
+@require_POST
 def stills_bulk_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep one of them; the answer is JSON."""
     account = account_of(request)

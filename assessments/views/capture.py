@@ -17,8 +17,8 @@ from assessments.views.stills import blank_form
 from school.guards import account_of, instructor_only
 
 
-@require_GET
 @instructor_only
+@require_GET
 def capture(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: str) -> HttpResponse:
     place = station_to_record(account_of(request), session_pk, enrolment_pk, kind)
     if not place.station.needs_still:

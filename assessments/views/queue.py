@@ -24,8 +24,8 @@ class QueueForm(forms.Form):
     phase = forms.ChoiceField(required=False, choices=Phase.choices)
 
 
-@require_GET
 @instructor_only
+@require_GET
 def marking_queue(request: HttpRequest, pk: int) -> HttpResponse:
     school = school_to_teach(account_of(request), pk)
     asked = QueueForm(request.GET)

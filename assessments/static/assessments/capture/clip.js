@@ -5,7 +5,7 @@
 // that rounding does not decide which of two is shown.
 
 const FIRST_GUESS_S = 1 / 30;
-const NO_NEW_FRAME_MS = 150;
+const NO_NEW_FRAME_MS = 500;
 const TRIES = 8;
 const SEVERAL = 16;
 
@@ -16,6 +16,8 @@ export class Clip extends EventTarget {
   #aim = 0; // the time last asked for
   #waiting = null; // the time asked for while another is still on its way
   #underWay = null;
+  #toGo = 0; // steps not taken yet
+  #walk = null;
 
   constructor(video) {
     super();
@@ -72,14 +74,29 @@ export class Clip extends EventTarget {
     return this.#underWay;
   }
 
-  // Shows the frame that many further on. A longer frame than thought is stepped over all the same.
-  async step(count) {
-    const before = this.#frame;
-    const isMoving = this.#underWay !== null;
-    await this.seek((isMoving ? this.#aim : this.#middle()) + count * this.frameLength);
-    for (let tries = 0; tries < TRIES && this.#isStuck(before, count); tries += 1) {
-      await this.seek(this.#aim + Math.sign(count) * this.frameLength);
+  // Shows the frame that many further on. Steps asked for meanwhile are taken together.
+  step(count) {
+    this.#toGo += count;
+    this.#walk ??= this.#goOn().finally(() => {
+      this.#walk = null;
+    });
+    return this.#walk;
+  }
+
+  async #goOn() {
+    while (this.#toGo !== 0) {
+      const count = this.#toGo;
+      this.#toGo = 0;
+      await this.#stepBy(count);
     }
+  }
+
+  // A frame that lasts longer than thought is stepped over all the same.
+  async #stepBy(count) {
+    const before = this.#frame;
+    await this.seek(this.#middle() + count * this.frameLength);
+    for (let tries = 0; tries < TRIES && this.#isStuck(before, count); tries += 1)
+      await this.seek(this.#aim + Math.sign(count) * this.frameLength);
   }
 
   #middle() {
@@ -116,6 +133,7 @@ export class Clip extends EventTarget {
       this.#video.requestVideoFrameCallback((now, { mediaTime }) => {
         this.#frame = mediaTime;
         done();
+        if (!this.#underWay) this.dispatchEvent(new Event("shown")); // it came late
       });
     });
   }

@@ -41,7 +41,7 @@ export class Row {
       img.src = this.#url;
       img.hidden = false;
     } catch {
-      this.root.setAttribute("data-not-shown", "");
+      this.part("not-shown").hidden = false;
     }
     URL.revokeObjectURL(url);
   }
@@ -84,7 +84,7 @@ export class Row {
   }
 
   #offerAbove(select, name) {
-    const option = new Option("as above", ABOVE);
+    const option = new Option("= as above", ABOVE);
     if (name === "enrolment") {
       select.options[0].after(option);
       return;
@@ -116,18 +116,18 @@ export class Row {
   draw() {
     for (const [name, select] of Object.entries(this.selects)) {
       const option = select.querySelector(`[value=${ABOVE}]`);
-      if (option) option.textContent = `as above${this.#inWords(name)}`;
+      if (option) option.textContent = `= ${this.#inWords(name)}`;
     }
     this.part("fields").inert = this.isSent || this.state === "sending";
     this.part("leave-out").hidden = this.isSent || this.state === "sending";
-    this.root.dataset.state = this.state;
+    this.root.dataset.became = this.state;
     this.part("row-state").textContent = this.#says();
   }
 
   #inWords(name) {
     const value = this.above.value(name);
     const option = [...this.selects[name].options].find((each) => each.value === value);
-    return value || name === "filming_place" ? `: ${option?.text ?? ""}` : "";
+    return value || name === "filming_place" ? (option?.text ?? "") : "as above";
   }
 
   #says() {
