@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import Case, Q, Value, When
 
+from assessments.impact.words import unit_words
 from assessments.models import Entry, Marking, Still
 from assessments.queries.entries import measures_by_name
 from assessments.stations.base import MeasureKind, MeasureValue
@@ -56,6 +57,7 @@ class Compared:
     """One measure, marked first and once more; `expected` bounds 95 % of such differences."""
 
     title: str
+    unit: str
     first: str
     second: str
     difference: str
@@ -99,9 +101,10 @@ def _row(kind: MeasureKind, first: MeasureValue, second: float) -> Compared:
     within = 1.96 * math.sqrt(2) * (first.standard_uncertainty or 0.0)
     return Compared(
         kind.heading,
+        unit_words(kind.unit),
         written(first.value, kind),
         written(second, kind),
-        f"{difference:+.{kind.decimals}f}".replace("-", "−"),
+        written(difference, replace(kind, signed=True)),
         f"{math.ceil(within / step - 1e-9) * step:.{kind.decimals}f}",
         abs(difference) <= within,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assessments.errors import EntryRefused
 from assessments.impact.errors import StillRefused
@@ -51,7 +51,7 @@ def camera_gain(still: Still, payload: Payload) -> CameraGain | None:
             unit_words(kind.unit),
             written(raw[kind.name].value, kind),
             written(squared[kind.name].value, kind),
-            f"{gain:+.{kind.decimals}f}".replace("-", "−"),
+            written(gain, replace(kind, signed=True)),
         )
         for kind in MEASURES
         if (gain := found.gain.get(kind.name)) is not None

@@ -76,7 +76,7 @@ def assert_the_same(results: dict[str, dict[str, Any]], core: ImpactResult) -> N
             assert results[name]["u"] == pytest.approx(theirs.standard_uncertainty, abs=WORST)
 
 
-SCALED = {"scale_px": 20.3, "scale_sd_px": 0.21}
+SCALED: dict[str, Any] = {"scale_px": 20.3, "scale_sd_px": 0.21}
 
 
 @pytest.mark.parametrize(
@@ -85,7 +85,7 @@ SCALED = {"scale_px": 20.3, "scale_sd_px": 0.21}
     ids=["clicks", "joints", "scale", "joints and scale"],
 )
 def test_every_measure_equals_the_cores(
-    here: Page, placement: dict[Landmark, float], scale: dict[str, float]
+    here: Page, placement: dict[Landmark, float], scale: dict[str, Any]
 ) -> None:
     for path in [*SOUND, *sorted(STILLS.glob("*.json"))]:
         case = json.loads(path.read_text())
@@ -93,7 +93,7 @@ def test_every_measure_equals_the_cores(
         assert_the_same(measured(here, case, placementSdMm=placement, **camel(scale)), core)
 
 
-def camel(scale: dict[str, float]) -> dict[str, float | None]:
+def camel(scale: dict[str, Any]) -> dict[str, float | None]:
     return {"scalePx": scale.get("scale_px"), "scaleSdPx": scale.get("scale_sd_px")}
 
 
@@ -137,7 +137,7 @@ OWN = {"ball_edge_a": (631.6, 800.5), "ball_edge_b": (648.9, 800.1), "ground_b":
 @pytest.mark.parametrize("placement", [{}, PLACEMENT_UNMARKED_MM], ids=["clicks", "joints"])
 @pytest.mark.parametrize("scale", [{}, {"scale_px": 17.2, "scale_sd_px": 0.1}])
 def test_every_measure_between_two_frames_equals_the_cores(
-    here: Page, placement: dict[Landmark, float], scale: dict[str, float], ball: dict[str, Any]
+    here: Page, placement: dict[Landmark, float], scale: dict[str, Any], ball: dict[str, Any]
 ) -> None:
     for rate, share in ((240, 0.3), (240, 1.0), (120, 0.6)):
         right = tuple(replace(one, placement_sd_mm=placement, **scale) for one in pair(rate, share))

@@ -39,8 +39,12 @@ def test_four_corners_say_that_the_camera_is_corrected_for_later(opened: Page, d
     desk.has_corners = True
     opened.reload()
     stage_box(opened)
-    corners = {"ground_a": (200, 850), "ground_b": (1080, 850)}
-    corners |= {"ground_c": (1000, 800), "ground_d": (280, 800)}
+    corners = {
+        "ground_a": [200.0, 850.0],
+        "ground_b": [1080.0, 850.0],
+        "ground_c": [1000.0, 800.0],
+        "ground_d": [280.0, 800.0],
+    }
     mark_by_mouse(opened, {key: desk.points[key] for key in desk.required} | corners, desk.size)
     expect(opened.locator("[data-camera-note]")).to_be_visible()
 
