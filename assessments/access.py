@@ -9,14 +9,15 @@ from django.db.models import Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from assessments.models import Entry, Report, Still
+from assessments.models import Entry, Report, Still, Study
+from assessments.queries.wall import agrees_to
 from assessments.stations import registry
 from assessments.stations.base import StationModule
 from lessons.access import attendees_to_teach, schools_to_teach, session_to_teach
 from lessons.models import Session
 from school.access import schools_for_desk
-from school.guards import is_instructor
-from school.models import Account, Enrolment
+from school.guards import is_front_desk, is_instructor
+from school.models import Account, ConsentKind, Enrolment
 
 
 def may_see(account: Account) -> Q:
@@ -39,6 +40,28 @@ def still_to_mark(account: Account, pk: UUID) -> Still:
     return get_object_or_404(
         Still.objects.filter(enrolment__in=attendees_to_teach(account)).select_related(
             "enrolment__golfer", "enrolment__school"
+        ),
+        pk=pk,
+    )
+
+
+def still_on_wall(account: Account, pk: UUID) -> Still:
+    """A still that hangs on a wall of the account's, with whose agreement ends its being seen.
+
+    Of the account's own schools those that may be shown in class; for anybody who teaches or runs
+    a school, those of the reference set.
+    """
+    shown = Q(agrees_to(ConsentKind.SHOWN_IN_CLASS), enrolment__in=attendees_to_teach(account))
+    if is_instructor(account) or is_front_desk(account):
+        shown |= Q(agrees_to(ConsentKind.REFERENCE), as_reference__isnull=False)
+    return get_object_or_404(Still.objects.filter(shown), pk=pk)
+
+
+def still_to_keep(account: Account, pk: UUID) -> Still:
+    """A still of the account's own schools, to be put in the reference set or taken out."""
+    return get_object_or_404(
+        Still.objects.filter(enrolment__school__in=schools_to_teach(account)).select_related(
+            "enrolment__golfer"
         ),
         pk=pk,
     )
@@ -107,3 +130,8 @@ def report_to_read(account: Account, pk: int) -> Report:
         ),
         pk=pk,
     )
+
+
+def study_to_see(pk: int) -> Study:
+    """Any study, for all who teach or run schools: it shows neither names nor pictures."""
+    return get_object_or_404(Study.objects.select_related("place", "opened_by"), pk=pk)

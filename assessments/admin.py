@@ -4,22 +4,57 @@ from django.contrib import admin
 from django.urls import reverse
 from django.utils.html import format_html
 
-from assessments.models import Entry, Measure, Report, Still
+from assessments.models import (
+    Entry,
+    FilmingPlace,
+    Marking,
+    Measure,
+    ReferenceStill,
+    Report,
+    Still,
+    Study,
+)
 from school.admin import ReadOnlyAdmin
 
 
 @admin.register(Still)
 class StillAdmin(ReadOnlyAdmin):
     list_display = ("uploaded_at", "enrolment", "phase", "club_class", "shot_kind", "uploaded_by")
-    list_filter = ("phase", "club_class", "shot_kind")
+    list_filter = ("phase", "club_class", "shot_kind", "filming_place")
     list_select_related = ("enrolment__golfer", "enrolment__school", "uploaded_by")
     search_fields = ("enrolment__golfer__full_name", "sha256")
-    exclude = ("picture",)  # it has no public address for the admin to link to
+    exclude = ("picture", "picture_before")  # they have no public address for the admin to link to
     readonly_fields = ("page",)
 
     @admin.display(description="picture")
     def page(self, still: Still) -> str:
         return format_html('<a href="{}">Look</a>', reverse("still_picture", args=[still.pk]))
+
+
+@admin.register(FilmingPlace)
+class FilmingPlaceAdmin(ReadOnlyAdmin):
+    list_display = ("name", "joints", "click_sd_px", "step_mm", "frames_a_second", "is_in_use")
+    list_filter = ("is_in_use", "joints")
+
+
+@admin.register(Study)
+class StudyAdmin(ReadOnlyAdmin):
+    list_display = ("name", "place", "markings_wanted", "opened_at", "closed_at", "is_in_force")
+    list_filter = ("is_in_force", "place")
+    list_select_related = ("place",)
+
+
+@admin.register(Marking)
+class MarkingAdmin(ReadOnlyAdmin):
+    list_display = ("marked_at", "still", "study", "turn", "marked_by")
+    list_filter = ("study",)
+    list_select_related = ("still", "study", "marked_by")
+
+
+@admin.register(ReferenceStill)
+class ReferenceStillAdmin(ReadOnlyAdmin):
+    list_display = ("chosen_at", "still", "chosen_by")
+    list_select_related = ("still", "chosen_by")
 
 
 @admin.register(Entry)

@@ -19,8 +19,24 @@ class StillConflict(MarramError):
     """Another still has this id, or the same picture is there already."""
 
 
+class MarkingConflict(MarramError):
+    """Other marks were saved under this id, or for this turn of a study."""
+
+
+class ReferenceRefused(MarramError):
+    """The still cannot be kept to compare later schools with."""
+
+
+class TileUnreadable(MarramError):
+    """The file of a still is gone, broken, or not the one that was marked."""
+
+
 class NotTaughtHere(MarramError):
     """The account has no session in the school and does not lead it."""
+
+
+class StudyRefused(MarramError):
+    """A repeatability study that cannot be opened, marked for, closed or put in force now."""
 
 
 class EntryRefused(MarramError):

@@ -85,6 +85,38 @@ def safe_picture(upload: File[bytes]) -> SafePicture:
     return SafePicture(as_jpeg(picture), *picture.size)
 
 
+def safe_pair(
+    upload: File[bytes], before: File[bytes] | None
+) -> tuple[SafePicture, SafePicture | None]:
+    """Two frames of one clip as they may be kept: at or after the strike, and the one before it.
+
+    Raises
+    ------
+    StillPictureRefused
+        As `safe_picture`, and for two frames of different sizes or twice the same one.
+    """
+    picture = safe_picture(upload)
+    if before is None:
+        return picture, None
+    try:
+        earlier = safe_picture(before)
+    except StillPictureRefused as refused:
+        raise StillPictureRefused(f"The frame before the strike: {refused}") from refused
+    sizes = [(each.width_px, each.height_px) for each in (earlier, picture)]
+    if sizes[0] != sizes[1]:
+        (wide, high), (wide_at, high_at) = sizes
+        raise StillPictureRefused(
+            f"The frame before the strike is {wide} by {high} pixels and the one at the strike "
+            f"{wide_at} by {high_at}. Choose both from the same clip."
+        )
+    if earlier.jpeg == picture.jpeg:
+        raise StillPictureRefused(
+            "The frame before the strike is the same as the one at the strike. "
+            "Choose the frame before it, or send one frame only."
+        )
+    return picture, earlier
+
+
 def overlay_jpeg(still: Still, payload: Payload) -> bytes:
     """The still with its lines and readings, as marked in `payload`.
 

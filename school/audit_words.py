@@ -88,9 +88,19 @@ SENTENCES: dict[str, str] = {
     "pin_session": "changed {subject} by hand: {what}",
     "undo_edit": "took back a step in {subject}: {what}",
     # measuring
+    "add_place": "set up the filming place {subject}",
+    "change_place": "changed the filming place {subject}[: {fields}]",
     "add_still": "added a still of {attendee}[ at the {phase}][, {club}]",
     "record_entry": "recorded {kind} for {attendee}[ at the {phase}]",
     "correct_entry": "corrected {kind} for {attendee}[ at the {phase}]",
+    "mark_again": "marked a still of {attendee} again[ for the study “{study}”]",
+    "open_study": "opened the study “{subject}” of {stills} stills from {place}",
+    "close_study": "closed the study “{subject}”[ with {tables}]",
+    "give_up_study": "closed the study “{subject}” without a result",
+    "put_in_force": "put the study “{subject}” in force[ in place of “{instead_of}”]",
+    "take_out_of_force": "took the study “{subject}” out of force",
+    "add_reference": "kept a still of {attendee} for later schools[, {club}]",
+    "remove_reference": "took a still of {attendee} out of the reference set[, {club}]",
     "queue_reports": "had {count} reports made for {subject}",
     "make_report_again": "had {subject} made again",
 }
@@ -100,6 +110,8 @@ LABELS = {
     "risk": "assumption of risk",
     "filming": "being filmed for teaching",
     "shown_in_class": "stills shown in class",
+    "named_in_class": "name beside the stills in class",
+    "reference": "stills kept for later schools",
     "publicity": "stills used in publicity",
     "news": "news by e-mail",
 }

@@ -24,6 +24,7 @@ DOORS = (
     (is_front_desk, "Cashbook", "cashbook"),
     (is_front_desk, "Messages", "messages"),
     (is_instructor, "My day", "my_day"),
+    (is_instructor, "Filming", "filming_places"),
     (is_golfer, "My school", "mine"),
 )
 

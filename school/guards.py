@@ -57,6 +57,9 @@ def _guard(name: str, test: Test) -> Callable[[View], View]:
 
 desk_only = _guard("desk", is_front_desk)
 instructor_only = _guard("instructor", is_instructor)
+desk_or_instructor = _guard(
+    "desk or instructor", lambda who: is_front_desk(who) or is_instructor(who)
+)
 owner_only = _guard("owner", is_owner)
 golfer_only = _guard("golfer", is_golfer)
 signed_in = _guard("signed in", lambda account: True)

@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponseBase, HttpResponseRedirect
 from django.urls import reverse
 
 CONTENT_POLICY = (
-    "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; "
+    "default-src 'self'; img-src 'self' blob: data:; media-src 'self' blob:; object-src 'none'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 

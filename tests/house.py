@@ -8,11 +8,12 @@ from typing import Any
 from uuid import uuid4
 
 from django.contrib.auth.tokens import default_token_generator
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from assessments.models import Entry, Report, Still
+from assessments.models import Entry, FilmingPlace, Report, Still
 from assessments.reports import files
 from lessons.models import Bay, Hold, Plan, Session, Squad, SquadWish
 from school.actions.enrolment import enrol
@@ -21,8 +22,10 @@ from school.models import Account, Enrolment, School
 from tests.assessments.factories import (
     STRONG,
     EntryFactory,
+    FilmingPlaceFactory,
     StillFactory,
     marking,
+    place_settings,
     rendering,
 )
 from tests.assessments.impact.marks import STILLS
@@ -38,6 +41,7 @@ from tests.house_desk import (
     public_writes,
 )
 from tests.house_squads import build_squads, squads_addresses, squads_writes
+from tests.house_studies import Studies, build_studies, study_addresses, study_writes
 from tests.lessons.factories import (
     BayFactory,
     PlanFactory,
@@ -47,6 +51,7 @@ from tests.lessons.factories import (
     instructor_for,
 )
 
+AGREED = ("filming", "shown_in_class", "reference")
 PARAGRAPH = "The strike moved forward from the first day to the third. Keep the ball where it is."
 
 
@@ -64,6 +69,8 @@ class House:
     fresh_still: Still
     entry: Entry
     report: Report
+    place: FilmingPlace
+    studies: Studies
     bay: Bay
     hold: Hold
     golfer: Account
@@ -77,7 +84,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
     """A school of both golfers in which the instructor teaches; they do not lead it."""
     soon = timezone.localdate() + timedelta(days=30)
     school = SchoolFactory.create(starts_on=soon, deposit=Decimal(240))
-    for kind in ("terms", "filming"):
+    for kind in ("terms", *AGREED):
         ConsentTextFactory.create(kind=kind)
     attendee, other = (_attendee(school, account) for account in (golfer, other_golfer))
     squad = SquadFactory.create(school=school)
@@ -107,6 +114,8 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
             enrolment=attendee, kind="impact", payload=marking(), still=still, session=impact
         ),
         report=_report(attendee),
+        place=FilmingPlaceFactory.create(),
+        studies=build_studies(still),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
@@ -118,7 +127,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
 
 
 def _attendee(school: School, account: Account) -> Enrolment:
-    agreement = Agreement(frozenset({"filming"}), account.full_name)
+    agreement = Agreement(frozenset(AGREED), account.full_name)
     return enrol(school=school, golfer=account.golfer, agreement=agreement, actor=None)
 
 
@@ -137,7 +146,14 @@ def _session(squad: Squad, instructor: Account, kind: str, **fields: Any) -> Ses
 
 def _still(attendee: Enrolment, club: str) -> Still:
     picture = (STILLS / f"{STRONG}.jpg").read_bytes()
-    made: Still = StillFactory.create(enrolment=attendee, club_class=club, picture__data=picture)
+    before = SimpleUploadedFile("before.jpg", picture, "image/jpeg")
+    made: Still = StillFactory.create(
+        enrolment=attendee,
+        club_class=club,
+        picture__data=picture,
+        picture_before=before,
+        sha256_before=uuid4().hex * 2,
+    )
     return made
 
 
@@ -151,6 +167,7 @@ def _report(attendee: Enrolment) -> Report:
 def addresses(house: House) -> dict[str, list[Any]]:
     """What each URL name is about here, in the order of its address; nothing if not listed."""
     school, attendee = [house.school.pk], [house.attendee.pk]
+    at_impact = [house.impact.pk, house.attendee.pk, "impact"]
     at_station = [house.paragraph.pk, house.attendee.pk, "coach_paragraph"]
     uid = urlsafe_base64_encode(force_bytes(house.golfer.pk))
     return {
@@ -167,14 +184,22 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "my_day_on": [house.school.starts_on],
         "session": [house.impact.pk],
         "entry_new": at_station,
-        "still_add": [house.impact.pk, house.attendee.pk, "impact"],
+        "still_add": at_impact,
+        "capture": at_impact,
         "entry_detail": [house.entry.pk],
         "still_mark": [house.still.pk],
         "still_picture": [house.still.pk],
         "still_overlay": [house.still.pk],
+        "still_export": [house.still.pk],
+        "still_reference": [house.still.pk],
+        "wall_tile": [house.school.pk, house.still.pk],
+        "still_before_picture": [house.still.pk],
+        "still_again": [house.still.pk],
         "still_record": [house.fresh_still.pk],
         "report_download": [house.report.pk],
+        "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
+        **study_addresses(house.studies),
         **desk_addresses(house.desk, house.attendee),
         **by_hand_addresses(house.by_hand),
         **again_addresses(house.again),
@@ -185,6 +210,8 @@ def addresses(house: House) -> dict[str, list[Any]]:
 SCHOOL_PAGES = (
     *("school", "school_capacity", "school_close", "school_enrol", "school_import"),
     *("timetable", "plan_request", "holds", "hours_set", "school_reports", "report_progress"),
+    *("stills_bulk", "stills_bulk_add", "marking_queue"),
+    *("wall", "wall_present", "wall_sheet_pdf", "wall_sheet_png"),
 )
 ATTENDEE_PAGES = (
     *("enrolment", "golfer_edit", "enrolment_cancel", "payment_add", "consent_give"),
@@ -204,7 +231,8 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **by_hand_writes(house.by_hand),
         **again_writes(house.again),
         **squads_writes(house.wish),
-        **station_writes(),
+        **station_writes(attendee),
+        **study_writes(house.studies),
     }
 
 
@@ -235,6 +263,7 @@ def desk_writes(house: House) -> dict[str, dict[str, Any]]:
         "golfer_invite": {},
         "ledger_reverse": {"why": "Entered twice"},
         "report_again": {},
+        "still_reference": {"keep": "1"},
     }
 
 
@@ -255,14 +284,22 @@ def lesson_writes(house: House) -> dict[str, dict[str, Any]]:
     }
 
 
-def station_writes() -> dict[str, dict[str, Any]]:
+def marks_sent() -> dict[str, Any]:
+    return {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])}
+
+
+def station_writes(attendee: Enrolment) -> dict[str, dict[str, Any]]:
+    still = {"club_class": "driver", "shot_kind": "full"}
     return {
         "entry_new": {"entry_id": uuid4(), "text": PARAGRAPH},
-        "still_add": {
+        "still_add": {**still, "still_id": uuid4(), "picture": rendering()},
+        "stills_bulk_add": {
+            **still,
             "still_id": uuid4(),
-            "club_class": "driver",
-            "shot_kind": "full",
+            "enrolment": attendee.pk,
+            "phase": "exit",
             "picture": rendering(),
         },
-        "still_record": {"entry_id": uuid4(), "landmarks": json.dumps(marking()["landmarks"])},
+        **dict.fromkeys(("still_record", "still_again"), marks_sent()),
+        **dict.fromkeys(("filming_place_new", "filming_place"), place_settings()),
     }

@@ -1,7 +1,8 @@
 """Every address, tried by everybody: who may see it, who may write by it, and nobody else.
 
-200, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers to
-all others, as if it were not there; 405 refuses the method to all alike; "in" sends to the sign-in.
+200, 201, 204 and 302 are what a page or a button answers to who may use it; 404 is what it answers
+to all others, as if it were not there; 405 refuses the method to all alike; "in" sends to the
+sign-in.
 """
 
 from collections.abc import Callable, Iterator
@@ -134,14 +135,36 @@ entry_new           404  404  200    404   404    404   404      in
 still_mark          404  404  200    404   404    404   404      in
 entry_detail        200  200  200    404   200    404   404      in
 still_picture       200  200  200    404   200    404   404      in
+still_before_picture 200 200  200    404   200    404   404      in
 still_overlay       200  200  200    404   200    404   404      in
+wall                200  200  200    404   404    404   404      in
+wall_present        200  200  200    404   404    404   404      in
+wall_tile           200  200  200    404   404    404   404      in
+wall_sheet_pdf      200  200  200    404   404    404   404      in
+wall_sheet_png      200  200  200    404   404    404   404      in
+still_export        200  200  200    404   404    404   404      in
+still_reference     405  405  405    405   405    405   405      in
 report_download     200  200  200    404   200    404   404      in
 school_reports      200  200  404    404   404    404   404      in
 report_progress     200  200  404    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
+filming_places      200  200  200    200   404    404   404      in
+filming_place_new   200  200  200    200   404    404   404      in
+filming_place       200  200  200    200   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
+capture             404  404  200    404   404    404   404      in
+stills_bulk         404  404  200    404   404    404   404      in
+stills_bulk_add     404  404  405    405   404    404   404      in
+marking_queue       404  404  302    404   404    404   404      in
+still_again         404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
+studies             200  200  200    200   404    404   404      in
+study               200  200  200    200   404    404   404      in
+study_next          404  404  302    302   404    404   404      in
+study_table         200  200  200    200   404    404   404      in
+study_close         405  405  405    405   404    404   404      in
+study_force         405  405  405    405   404    404   404      in
 """
 
 WRITES = """
@@ -209,7 +232,15 @@ hours_set           404  404  302    302   404    404   404      in
 entry_new           404  404  302    404   404    404   404      in
 still_add           404  404  302    404   404    404   404      in
 still_record        404  404  302    404   404    404   404      in
+stills_bulk_add     404  404  201    404   404    404   404      in
+still_again         404  404  302    404   404    404   404      in
+still_reference     302  302  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
+filming_place_new   302  302  302    302   404    404   404      in
+filming_place       302  302  302    302   404    404   404      in
+studies             302  302  302    422   404    404   404      in
+study_close         302  302  302    302   404    404   404      in
+study_force         302  302  302    302   404    404   404      in
 """
 
 
@@ -220,7 +251,7 @@ def read(table: str) -> dict[str, dict[str, str]]:
 
 
 MAY_SEE, MAY_WRITE = read(SEES), read(WRITES)
-DONE = ("200", "204", "302")
+DONE = ("200", "201", "204", "302")
 WRITERS = [(name, who) for name in MAY_WRITE for who in CAST if MAY_WRITE[name][who] in DONE]
 
 

@@ -44,7 +44,10 @@ def record_entry(
     station = registry().get(kind)
     if station is None or phase not in Phase.values:
         raise EntryRefused({"kind": f"There is no station for {kind} at {phase}."})
-    computed = station.compute(payload, Context(still))
+    context, sent = Context(still), payload
+    if station.settings is not None:
+        payload = {**station.settings(context), **sent}
+    computed = station.compute(payload, context)
     wanted = Entry(
         id=id,
         enrolment=enrolment,
@@ -53,7 +56,7 @@ def record_entry(
         session=session,
         still=still,
         payload=payload,
-        payload_sha256=fingerprint(payload),
+        payload_sha256=fingerprint(sent),
         supersedes=supersedes,
         warnings=list(computed.warnings),
         recorded_by=recorded_by,

@@ -22,6 +22,7 @@ class Scenario:
     password: str
     time_zone: str
     venue: str
+    filming_place: dict[str, Any]
     staff: list[dict[str, Any]]
     hours: tuple[time, time]
     schools: list[dict[str, Any]]
@@ -47,6 +48,7 @@ def read_scenario() -> Scenario:
         password=people["password"],
         time_zone=people["time_zone"],
         venue=people["venue"],
+        filming_place=people["filming_place"],
         staff=people["staff"],
         hours=(opens, closes),
         schools=people["schools"],

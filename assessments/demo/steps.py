@@ -14,16 +14,18 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 
 from assessments.actions.entries import record_entry
+from assessments.actions.filming import add_place
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
-from assessments.impact.geometry import CLICK_SD_PX
+from assessments.models import FilmingPlace
 from assessments.stations.ball_flight import MPH_M_S, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
 from lessons.actions.publishing import publish_plan
 from lessons.actions.searching import find_plan
 from lessons.models import Bay, Instructor, Plan, Qualification, Session, Station
+from school.actions.consents import give_consent
 from school.actions.imports import import_golfers
 from school.actions.money import record_payment
 from school.actions.people import add_staff, invite
@@ -48,7 +50,7 @@ class Stage:
 
 
 def set_up_house(stage: Stage, say: Say) -> None:
-    """Reference tables, bays, staff and what they are qualified for."""
+    """Reference tables, bays, staff, what they are qualified for, and where stills are filmed."""
     if not Programme.objects.exists():
         call_command("loaddata", "standard", "messages", verbosity=0)
     if not Bay.objects.exists():
@@ -63,6 +65,8 @@ def set_up_house(stage: Stage, say: Say) -> None:
         )
         if staff.teaches:
             _qualify(staff, person["stations"], stage.desk)
+    if not FilmingPlace.objects.exists():
+        add_place(settings=stage.scenario.filming_place, actor=stage.desk)
     counts = (model.objects.count() for model in (Bay, Station, Staff))
     say("{} bays, {} stations, {} staff".format(*counts))
 
@@ -79,6 +83,7 @@ def set_up_schools(stage: Stage, say: Say) -> list[School]:
         if school.state == School.State.OPEN:
             import_golfers(school=school, data=cohort_text(wanted), actor=stage.desk)
             _take_payments(school, stage.desk)
+            _agree_further(stage, school)
         seated = school.enrolments.filter(state=Enrolment.State.SEATED).count()
         say(f"{school}: {seated} of {school.capacity} seats")
     return schools
@@ -182,6 +187,19 @@ def _take_payments(school: School, desk: Account) -> None:
             _pay(enrolment, school.price - deposit, "card", "balance", desk)
 
 
+def _agree_further(stage: Stage, school: School) -> None:
+    """What some agree to that the list has no column for."""
+    for enrolment in school.enrolments.filter(state="seated").select_related("golfer"):
+        golfer = enrolment.golfer
+        for kind in stage.scenario.golfers.get(golfer.email, {}).get("agrees_to", ()):
+            give_consent(
+                enrolment=enrolment,
+                kind=kind,
+                given_by=golfer.guardian_name or golfer.full_name,
+                actor=stage.desk,
+            )
+
+
 def _pay(enrolment: Enrolment, amount: Decimal, method: str, memo: str, desk: Account) -> None:
     record_payment(enrolment=enrolment, amount=amount, method=method, memo=memo, actor=desk)
 
@@ -203,7 +221,7 @@ def _record(
 
 
 def _record_impact(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
-    phase = session.visit.phase
+    phase, place = session.visit.phase, FilmingPlace.objects.get()
     for club in ("iron", "driver"):
         for number in range(told.get(club, {}).get("swings", 0)):
             name = f"{club}-{number}"
@@ -216,9 +234,9 @@ def _record_impact(enrolment: Enrolment, told: dict[str, Any], session: Session)
                 shot_kind="full",
                 upload=SimpleUploadedFile(f"{name}.jpg", marked.jpeg, "image/jpeg"),
                 uploaded_by=session.instructor.staff.account,
+                filming_place=place,
             )
-            payload = {"landmarks": marked.landmarks, "click_sd_px": CLICK_SD_PX}
-            _record(enrolment, session, payload, name, still=still)
+            _record(enrolment, session, {"landmarks": marked.landmarks}, name, still=still)
 
 
 def _record_putting(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:

@@ -149,15 +149,20 @@ def doubts(geometry: StillGeometry, values: dict[str, float]) -> tuple[str, ...]
     d = values["ball_diameter_px"]
     forearm = length(points[Landmark.LEAD_ELBOW], points[Landmark.LEAD_WRIST]) / d
     shaft = length(points[Landmark.GRIP_END], points[Landmark.SHAFT_LOW]) / d
+    roll, bow, off = abs(values["roll_deg"]), _bow(points), _head_off_ball(points, d)
     raised = {
         Doubt.BALL_SMALL: d < SMALL_BALL_PX,
-        Doubt.ROLL_LARGE: abs(values["roll_deg"]) > 3,
+        Doubt.ROLL_LARGE: 3 < roll <= 5,
+        Doubt.ROLL_TOO_LARGE: roll > 5,
         Doubt.FOREARM_LEAN_LARGE: abs(values["forearm_lean_deg"]) > 45,
         Doubt.SHAFT_LEAN_LARGE: abs(values["shaft_lean_deg"]) > 35,
         Doubt.FOREARM_LENGTH_RATIO: not 4 <= forearm <= 8,
         Doubt.SHAFT_LENGTH_RATIO: not 12 <= shaft <= 30,
-        Doubt.SHAFT_BOWED: _bow(points) > 0.01,
+        Doubt.SHAFT_BOWED: 0.01 < bow <= 0.02,
+        Doubt.SHAFT_BENT: bow > 0.02,
         Doubt.HANDEDNESS_DOUBTFUL: _shoulders_swapped(points),
+        Doubt.HEAD_OFF_BALL: 1 < off <= 3,
+        Doubt.NOT_AT_IMPACT: off > 3,
     }
     return tuple(doubt for doubt, is_raised in raised.items() if is_raised)
 
@@ -170,6 +175,14 @@ def _bow(points: dict[Landmark, Pair]) -> float:
     mu, mv = points[Landmark.SHAFT_MID]
     cross = (gu - su) * (mv - sv) - (gv - sv) * (mu - su)
     return float(abs(cross) / ((gu - su) ** 2 + (gv - sv) ** 2))
+
+
+def _head_off_ball(points: dict[Landmark, Pair], diameter: float) -> float:
+    """How far the front of the club head is from the back of the ball, in ball diameters."""
+    if Landmark.CLUB_HEAD not in points:
+        return 0.0
+    x, _ = LevelFrame.of(points).place(points[Landmark.CLUB_HEAD])
+    return float(abs(x + diameter / 2) / diameter)
 
 
 def _shoulders_swapped(points: dict[Landmark, Pair]) -> bool:

@@ -23,6 +23,8 @@ class Fault(StrEnum):
     FOREARM_NEAR_HORIZONTAL = "forearm_near_horizontal"
     SHAFT_POINTS_UP = "shaft_points_up"
     SHAFT_NEAR_HORIZONTAL = "shaft_near_horizontal"
+    FRAMES_TOO_ALIKE = "frames_too_alike"
+    STRIKE_OUTSIDE_FRAMES = "strike_outside_frames"
 
 
 class Doubt(StrEnum):
@@ -36,6 +38,46 @@ class Doubt(StrEnum):
     SHAFT_LENGTH_RATIO = "shaft_length_ratio"
     SHAFT_BOWED = "shaft_bowed"
     HANDEDNESS_DOUBTFUL = "handedness_doubtful"
+    FRAMES_FAR_APART = "frames_far_apart"
+    HEAD_OFF_BALL = "head_off_ball"
+    NOT_AT_IMPACT = "not_at_impact"
+    BALL_SOFT = "ball_soft"
+    BALL_BLURRED = "ball_blurred"
+    WRIST_SOFT = "wrist_soft"
+    WRIST_BLURRED = "wrist_blurred"
+    SHAFT_SOFT = "shaft_soft"
+    SHAFT_FAINT = "shaft_faint"
+    SHAFT_BENT = "shaft_bent"
+    ROLL_TOO_LARGE = "roll_too_large"
+    CAMERA_OFF_SQUARE = "camera_off_square"
+    CAMERA_FAR_OFF_SQUARE = "camera_far_off_square"
+    CORNERS_DOUBTFUL = "corners_doubtful"
+
+    @property
+    def keeps_out(self) -> bool:
+        """Whether the still stays out of ranks and claims.
+
+        The others only make a number less sure, which its ± says.
+        """
+        return self in _KEEPS_OUT
+
+
+_KEEPS_OUT = frozenset(
+    {
+        Doubt.FOREARM_LEAN_LARGE,
+        Doubt.SHAFT_LEAN_LARGE,
+        Doubt.FOREARM_LENGTH_RATIO,
+        Doubt.SHAFT_LENGTH_RATIO,
+        Doubt.HANDEDNESS_DOUBTFUL,
+        Doubt.NOT_AT_IMPACT,
+        Doubt.BALL_BLURRED,
+        Doubt.WRIST_BLURRED,
+        Doubt.SHAFT_FAINT,
+        Doubt.SHAFT_BENT,
+        Doubt.ROLL_TOO_LARGE,
+        Doubt.CAMERA_FAR_OFF_SQUARE,
+    }
+)
 
 
 WORDS: dict[str, str] = {
@@ -83,6 +125,14 @@ WORDS: dict[str, str] = {
         "The shaft lies more than 60 degrees from upright, which is not impact. "
         "Check the marks on the club, or choose another frame."
     ),
+    Fault.FRAMES_TOO_ALIKE: (
+        "The club head has moved less than a ball from the first frame to the second. "
+        "Choose the last frame before the strike and the first one after it."
+    ),
+    Fault.STRIKE_OUTSIDE_FRAMES: (
+        "The club head meets the ball before the first frame or after the second. "
+        "Choose the frames on either side of the strike, or check the marks on the head."
+    ),
 }
 
 WARNING_WORDS: dict[str, str] = {
@@ -112,6 +162,49 @@ WARNING_WORDS: dict[str, str] = {
     Doubt.HANDEDNESS_DOUBTFUL: (
         "The trail shoulder is marked nearer the target than the lead shoulder. "
         "Check whether the golfer plays left-handed or the picture was flipped."
+    ),
+    Doubt.FRAMES_FAR_APART: (
+        "Fewer than 120 frames a second: between the two frames the club does not turn evenly, so "
+        "the instant of the strike is less sure. Film at 120 or 240 next time."
+    ),
+    Doubt.HEAD_OFF_BALL: (
+        "The club head is more than a ball away from the ball, so this is a little before or after "
+        "the strike. Add the frame before it, or choose a nearer one."
+    ),
+    Doubt.NOT_AT_IMPACT: (
+        "The club head is more than three balls from the ball, so this is not the strike. "
+        "Choose another frame, or add the frame before it."
+    ),
+    Doubt.BALL_SOFT: "The ball is a little out of focus. Check its two edges.",
+    Doubt.BALL_BLURRED: "The ball is out of focus, so the scale cannot be trusted.",
+    Doubt.WRIST_SOFT: "The lead wrist is a little blurred. A shorter exposure shows it better.",
+    Doubt.WRIST_BLURRED: (
+        "The lead wrist is blurred by its movement, so its place cannot be trusted. "
+        "Film in more light, or with a shorter exposure."
+    ),
+    Doubt.SHAFT_SOFT: "The shaft is hard to see. Check the two marks on it.",
+    Doubt.SHAFT_FAINT: (
+        "The shaft does not stand out from what is behind it, so its line cannot be trusted."
+    ),
+    Doubt.SHAFT_BENT: (
+        "The three marks on the shaft are far from one line: the frame is distorted by movement, "
+        "or a mark has slipped."
+    ),
+    Doubt.ROLL_TOO_LARGE: (
+        "The picture tilts by more than 5 degrees, too much to compare with others. "
+        "Level the camera."
+    ),
+    Doubt.CAMERA_OFF_SQUARE: (
+        "The stick tilts by more than half a degree though the camera is levelled: the camera has "
+        "probably been moved round the golfer. Put it back on its mark."
+    ),
+    Doubt.CAMERA_FAR_OFF_SQUARE: (
+        "The stick tilts by more than a degree though the camera is levelled: the camera stands "
+        "too far off square to compare this still with others, unless all four corners are marked."
+    ),
+    Doubt.CORNERS_DOUBTFUL: (
+        "The four corners do not fit the rectangle and the camera of this place, so the camera is "
+        "not corrected for. Check the corners, and the lengths that are set up."
     ),
 }
 

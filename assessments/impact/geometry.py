@@ -38,6 +38,9 @@ class StillGeometry:
         What the school calls one step on the ground scale; one ball diameter unless it says so.
     placement_sd_mm
         How far (one standard deviation) a landmark itself is in doubt, on top of the click.
+    scale_px, scale_sd_px
+        The ball's diameter as a fixed camera shows it, from many stills, in place of this still's
+        own; and its standard uncertainty.
     """
 
     width_px: int
@@ -48,12 +51,17 @@ class StillGeometry:
     click_sd_px: float = CLICK_SD_PX
     step_mm: float = BALL_DIAMETER_MM
     placement_sd_mm: Mapping[Landmark, float] = field(default_factory=dict)
+    scale_px: float | None = None
+    scale_sd_px: float = 0.0
 
     def __post_init__(self) -> None:
-        for name in ("width_px", "height_px", "click_sd_px", "step_mm"):
+        for name in ("width_px", "height_px", "click_sd_px", "step_mm", "scale_px"):
             value = getattr(self, name)
-            if not (math.isfinite(value) and value > 0):
+            if value is not None and not (math.isfinite(value) and value > 0):
                 raise ValueError(f"{name} must be a positive number, not {value}")
+        for value in (self.scale_sd_px, *self.placement_sd_mm.values()):
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"A spread must be a number from 0, not {value}")
 
     @property
     def target_sign(self) -> int:
@@ -75,13 +83,18 @@ class LevelFrame:
     diameter: Any
 
     @classmethod
-    def of(cls, points: Mapping[Landmark, Pair]) -> LevelFrame:
-        """From mirrored points; without ground points the picture's own level is taken."""
+    def of(cls, points: Mapping[Landmark, Pair], diameter: Any = None) -> LevelFrame:
+        """From mirrored points; without ground points the picture's own level is taken.
+
+        A diameter that is given replaces that of the marked ball.
+        """
         (au, av), (bu, bv) = points[Landmark.BALL_EDGE_A], points[Landmark.BALL_EDGE_B]
         along: Pair = (1.0, 0.0)
         if Landmark.GROUND_A in points and Landmark.GROUND_B in points:
             along = _toward_target(points[Landmark.GROUND_A], points[Landmark.GROUND_B])
-        return cls(((au + bu) / 2, (av + bv) / 2), along, length((au, av), (bu, bv)))
+        if diameter is None:
+            diameter = length((au, av), (bu, bv))
+        return cls(((au + bu) / 2, (av + bv) / 2), along, diameter)
 
     def place(self, point: Pair) -> Pair:
         """A mirrored point in this frame."""
@@ -130,7 +143,8 @@ def evaluate(marks: Sequence[Landmark], coordinates: Array) -> Array:
     marks
         The landmarks at hand.
     coordinates
-        Shape (..., 2 K): u and v of each of the K landmarks in turn.
+        Shape (..., 2 K): u and v of each of the K landmarks in turn. With one column more, that
+        is the diameter of the ball, in place of the marked one.
 
     Returns
     -------
@@ -139,7 +153,8 @@ def evaluate(marks: Sequence[Landmark], coordinates: Array) -> Array:
     points = {
         m: (coordinates[..., 2 * i], coordinates[..., 2 * i + 1]) for i, m in enumerate(marks)
     }
-    frame = LevelFrame.of(points)
+    is_scaled = coordinates.shape[-1] > 2 * len(marks)
+    frame = LevelFrame.of(points, coordinates[..., -1] if is_scaled else None)
     at = {mark: frame.place(point) for mark, point in points.items()}
     d = frame.diameter
     wrist, elbow = at[Landmark.LEAD_WRIST], at[Landmark.LEAD_ELBOW]

@@ -29,6 +29,9 @@ class Landmark(StrEnum):
     GROUND_B = "ground_b"
     SHAFT_MID = "shaft_mid"
     TRAIL_SHOULDER = "trail_shoulder"
+    CLUB_HEAD = "club_head"
+    GROUND_C = "ground_c"
+    GROUND_D = "ground_d"
 
     @property
     def label(self) -> str:
@@ -79,6 +82,18 @@ _LABELS: dict[Landmark, tuple[str, str]] = {
         "Click the middle of the shaft about half-way between hands and head.",
     ),
     Landmark.TRAIL_SHOULDER: ("trail shoulder", "Click the middle of the trail shoulder joint."),
+    Landmark.CLUB_HEAD: (
+        "club head, front",
+        "Click the part of the club face that is nearest the target, at the height of the ball.",
+    ),
+    Landmark.GROUND_C: (
+        "far corner, target side",
+        "Click the corner of the ground rectangle farther from the camera, on the target side.",
+    ),
+    Landmark.GROUND_D: (
+        "far corner, trail side",
+        "Click the corner of the ground rectangle farther from the camera, on the trail side.",
+    ),
 }
 
 REQUIRED: tuple[Landmark, ...] = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Literal
 
@@ -19,12 +19,18 @@ from assessments.impact.geometry import (
     measure_names,
 )
 from assessments.impact.landmarks import Landmark
-from assessments.impact.uncertainty import Spread, first_order, monte_carlo
+from assessments.impact.uncertainty import Model, Spread, first_order, monte_carlo
 
 Method = Literal["first order", "Monte Carlo"]
 
 # points that only serve as a check and enter no formula
-_CHECKS_ONLY = (Landmark.SHAFT_MID, Landmark.TRAIL_SHOULDER)
+_CHECKS_ONLY = (
+    Landmark.SHAFT_MID,
+    Landmark.TRAIL_SHOULDER,
+    Landmark.CLUB_HEAD,
+    Landmark.GROUND_C,
+    Landmark.GROUND_D,
+)
 
 
 @dataclass(frozen=True)
@@ -59,13 +65,28 @@ class Measured:
 
 @dataclass(frozen=True)
 class ImpactResult:
-    """All measures of one still, by name, and what is doubtful about it."""
+    """All measures of one still, by name, and what is doubtful about it.
+
+    From two `frames` the `strike_weight` says where between them the strike lies: 0 at the first,
+    1 at the second.
+    """
 
     measures: dict[str, Measured]
     warnings: tuple[str, ...]
     definitions_version: str
     roll_measured: bool
     step_mm: float
+    spread: Spread = field(compare=False, repr=False)
+    frames: int = 1
+    strike_weight: float | None = None
+
+    def covariance(self, *names: str) -> NDArray[np.float64]:
+        """The covariance matrix of some measures, in the products of their units."""
+        own = list(self.measures)[: len(self.spread.covariance)]
+        of = [own.index(_in_balls(name)) for name in names]
+        factors = np.array([BALL_DIAMETER_MM if name.endswith("_mm") else 1.0 for name in names])
+        found: NDArray[np.float64] = self.spread.covariance[np.ix_(of, of)]
+        return found * np.outer(factors, factors)
 
     def in_steps(self, name: str) -> Measured:
         """A measure given in millimetres, e.g. `forearm_line_offset_mm`, in the school's steps."""
@@ -88,37 +109,79 @@ def measure_still(geometry: StillGeometry) -> ImpactResult:
         If the marks cannot be right; it carries every fault found.
     """
     refuse_if_faulty(geometry)
-    marks = tuple(mark for mark in geometry.landmarks if mark not in _CHECKS_ONLY)
-    x = np.array([geometry.mirrored(mark) for mark in marks]).ravel()
-    model = partial(evaluate, marks)
-    # adding zero turns a negative zero into zero
-    values = dict(zip(measure_names(marks), (model(x) + 0.0).tolist(), strict=True))
-    sd = _standard_deviations(geometry, marks, values["ball_diameter_px"])
-    method = _method(geometry, dict(zip(marks, sd[::2].tolist(), strict=True)), values)
-    if method == "first order":
-        spread = first_order(model, x, sd)
-    else:
-        spread = monte_carlo(model, lambda rng, n: x + sd * rng.standard_normal((n, x.size)))
-    measures = _with_millimetres(_collect(values, spread, method))
-    return ImpactResult(
-        measures,
-        doubts(geometry, values),
-        DEFINITIONS_VERSION,
-        roll_measured=Landmark.GROUND_A in marks,
-        step_mm=geometry.step_mm,
+    marks = measured_marks(geometry)
+    x, sd = inputs(geometry, marks)
+    task = Task(measure_names(marks), partial(evaluate, marks), x, sd)
+    return result_of(
+        geometry, task, method_for(geometry, task.values), doubts(geometry, task.values)
     )
 
 
-def _standard_deviations(
-    geometry: StillGeometry, marks: tuple[Landmark, ...], ball_px: float
-) -> NDArray[np.float64]:
-    """Of u and v of each landmark in turn: the click and the landmark's own doubt."""
-    px_per_mm = ball_px / BALL_DIAMETER_MM
+@dataclass(frozen=True)
+class Task:
+    """A model of independent inputs: what it gives, where it is evaluated, how sure that is."""
+
+    names: tuple[str, ...]
+    model: Model
+    x: NDArray[np.float64]
+    sd: NDArray[np.float64]
+
+    @property
+    def values(self) -> dict[str, float]:
+        """The measures by name; adding zero turns a negative zero into zero."""
+        return dict(zip(self.names, (self.model(self.x) + 0.0).tolist(), strict=True))
+
+    def spread(self, method: Method) -> Spread:
+        """How far the measures may be off."""
+        if method == "first order":
+            return first_order(self.model, self.x, self.sd)
+        x, sd = self.x, self.sd
+        return monte_carlo(self.model, lambda rng, n: x + sd * rng.standard_normal((n, x.size)))
+
+
+def measured_marks(geometry: StillGeometry) -> tuple[Landmark, ...]:
+    """The landmarks that enter a formula."""
+    return tuple(mark for mark in geometry.landmarks if mark not in _CHECKS_ONLY)
+
+
+def inputs(
+    geometry: StillGeometry, marks: tuple[Landmark, ...]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What `evaluate` is given for a still, and the standard deviation of each: the click and the
+    landmark's own doubt."""
+    x = np.array([geometry.mirrored(mark) for mark in marks]).ravel()
+    px_per_mm = ball_px(geometry) / BALL_DIAMETER_MM
     own = [geometry.placement_sd_mm.get(mark, 0.0) * px_per_mm for mark in marks]
-    return np.repeat(np.hypot(geometry.click_sd_px, own), 2)
+    sd = np.repeat(np.hypot(geometry.click_sd_px, own), 2)
+    if geometry.scale_px is None:
+        return x, sd
+    return np.append(x, geometry.scale_px), np.append(sd, geometry.scale_sd_px)
 
 
-def _method(geometry: StillGeometry, sd: dict[Landmark, float], values: dict[str, float]) -> Method:
+def ball_px(geometry: StillGeometry) -> float:
+    """The ball's diameter in pixels, as a fixed camera shows it or as it is marked."""
+    if geometry.scale_px is not None:
+        return geometry.scale_px
+    edges = (Landmark.BALL_EDGE_A, Landmark.BALL_EDGE_B)
+    return float(length(*(geometry.mirrored(edge) for edge in edges)))
+
+
+def result_of(
+    geometry: StillGeometry, task: Task, method: Method, warnings: tuple[str, ...]
+) -> ImpactResult:
+    """The result of a task on a still."""
+    spread = task.spread(method)
+    return ImpactResult(
+        _with_millimetres(_collect(task.values, spread, method)),
+        warnings,
+        DEFINITIONS_VERSION,
+        roll_measured=Landmark.GROUND_A in geometry.landmarks,
+        step_mm=geometry.step_mm,
+        spread=spread,
+    )
+
+
+def method_for(geometry: StillGeometry, values: dict[str, float]) -> Method:
     """First order holds while ball and forearm are long against the doubt of their ends.
 
     Simulated: up to a tenth of the ball, and from 20 standard deviations of forearm, a 95 %
@@ -126,11 +189,14 @@ def _method(geometry: StillGeometry, sd: dict[Landmark, float], values: dict[str
     """
     ends = (Landmark.LEAD_ELBOW, Landmark.LEAD_WRIST)
     forearm = length(*(geometry.mirrored(end) for end in ends))
-    forearm_sd = np.sqrt(np.mean([sd[end] ** 2 for end in ends]))
-    holds = geometry.click_sd_px <= 0.10 * values["ball_diameter_px"] and (
-        forearm >= 20 * forearm_sd
-    )
+    forearm_sd = np.sqrt(np.mean(inputs(geometry, ends)[1][:4] ** 2))
+    ball_sd = geometry.click_sd_px if geometry.scale_px is None else geometry.scale_sd_px
+    holds = ball_sd <= 0.10 * values["ball_diameter_px"] and forearm >= 20 * forearm_sd
     return "first order" if holds else "Monte Carlo"
+
+
+def _in_balls(name: str) -> str:
+    return f"{name.removesuffix('_mm')}_bd" if name.endswith("_mm") else name
 
 
 def _collect(values: dict[str, float], spread: Spread, method: Method) -> dict[str, Measured]:

@@ -60,6 +60,7 @@ def draw_overlay(
     result: ImpactResult | None = None,
     *,
     font_path: str | Path | None = None,
+    strength: float = 1.0,
 ) -> Image.Image:
     """Draw the construction on a copy of the still.
 
@@ -71,6 +72,8 @@ def draw_overlay(
         If given, the labels carry the two readings.
     font_path
         A TrueType or OpenType file; Pillow's own font otherwise.
+    strength
+        How much bolder lines and words are than usual, for a picture that is shown small.
 
     Raises
     ------
@@ -83,7 +86,7 @@ def draw_overlay(
         raise ValueError(f"The marks belong to a picture of another size than {picture.size}.")
     refuse_if_shapeless(geometry)
     plan = _Plan.of(geometry)
-    pen = _Pen(picture.convert("RGB"), font_path)
+    pen = _Pen(picture.convert("RGB"), font_path, strength)
     pen.paint_cased(plan.scale(pen.unit), SCALE_COLOUR)
     pen.paint_cased(plan.grip_line(pen.unit), GRIP_COLOUR)
     pen.paint_cased(plan.forearm_line(pen.unit), FOREARM_COLOUR)
@@ -95,9 +98,9 @@ def draw_overlay(
 class _Pen:
     """Puts strokes and words on a picture; sizes are in units that grow with the picture."""
 
-    def __init__(self, picture: Image.Image, font_path: str | Path | None) -> None:
+    def __init__(self, picture: Image.Image, font_path: str | Path | None, strength: float) -> None:
         self.picture = picture
-        self.unit = min(picture.size) / 600
+        self.unit = strength * min(picture.size) / 600
         self.fine = 4 if max(picture.size) <= 2000 else 2
         size = max(10.0, 16 * self.unit)
         self.font: Font
@@ -191,9 +194,8 @@ class _Plan:
 
     @classmethod
     def of(cls, geometry: StillGeometry) -> _Plan:
-        points = {mark: geometry.mirrored(mark) for mark in geometry.landmarks}
-        frame = LevelFrame.of(points)
-        at = {mark: frame.place(point) for mark, point in points.items()}
+        frame = level_frame(geometry)
+        at = {mark: frame.place(geometry.mirrored(mark)) for mark in geometry.landmarks}
         ground = ground_height(at, frame.diameter)
         foot = forearm_foot(at[Landmark.LEAD_WRIST], at[Landmark.LEAD_ELBOW], ground)
         return cls(frame, geometry.target_sign, at, float(ground), float(foot))
@@ -290,7 +292,7 @@ def _reading(result: ImpactResult | None, name: str) -> str:
 def crop_around(
     picture: Image.Image, geometry: StillGeometry, *, ball_px: float = 20.0
 ) -> tuple[Image.Image, StillGeometry]:
-    """Give every still the same framing: the ball at one place and of one size.
+    """Give every still the same framing: level, the ball at one place and of one size.
 
     Parameters
     ----------
@@ -299,8 +301,9 @@ def crop_around(
 
     Returns
     -------
-    The new picture, plain where the old one does not reach, and the geometry on it. Measure on
-    the full still: the new one may fall short of the checks that are in pixels.
+    The new picture, plain where the old one does not reach, and the geometry on it. A left-hander's
+    is not turned round. Measure on the full still: the new one may fall short of the checks that
+    are in pixels.
 
     Raises
     ------
@@ -308,11 +311,11 @@ def crop_around(
         If a needed landmark is absent or the marks give no direction.
     """
     refuse_if_shapeless(geometry)
-    marks = geometry.landmarks
-    a, b = marks[Landmark.BALL_EDGE_A], marks[Landmark.BALL_EDGE_B]
-    d = math.hypot(b.u - a.u, b.v - a.v)
-    left = (a.u + b.u) / 2 - FRAME_WIDTH_BD / 2 * d
-    top = (a.v + b.v) / 2 - FRAME_ABOVE_BD * d
+    picture, geometry = _turned_level(picture.convert("RGB"), geometry)
+    frame = level_frame(geometry)
+    d = float(frame.diameter)
+    ball = frame.unplace(0.0, 0.0, geometry.target_sign)
+    left, top = ball.u - FRAME_WIDTH_BD / 2 * d, ball.v - FRAME_ABOVE_BD * d
     zoom = ball_px / d
     size = (round(FRAME_WIDTH_BD * ball_px), round((FRAME_ABOVE_BD + FRAME_BELOW_BD) * ball_px))
     framed = replace(
@@ -320,9 +323,48 @@ def crop_around(
         width_px=size[0],
         height_px=size[1],
         click_sd_px=geometry.click_sd_px * zoom,
-        landmarks={m: Point((p.u - left) * zoom, (p.v - top) * zoom) for m, p in marks.items()},
+        scale_px=geometry.scale_px and geometry.scale_px * zoom,
+        scale_sd_px=geometry.scale_sd_px * zoom,
+        landmarks={
+            m: Point((p.u - left) * zoom, (p.v - top) * zoom) for m, p in geometry.landmarks.items()
+        },
     )
-    return _cut(picture.convert("RGB"), (left, top), zoom, size), framed
+    return _cut(picture, (left, top), zoom, size), framed
+
+
+def level_frame(geometry: StillGeometry) -> LevelFrame:
+    """The level frame of a still as marked."""
+    points = {mark: geometry.mirrored(mark) for mark in geometry.landmarks}
+    return LevelFrame.of(points, geometry.scale_px)
+
+
+def _turned_level(
+    picture: Image.Image, geometry: StillGeometry
+) -> tuple[Image.Image, StillGeometry]:
+    """The part of the picture around the ball, turned until its ground is level."""
+    frame = level_frame(geometry)
+    cos, sin = (float(part) for part in frame.along)
+    sin *= geometry.target_sign  # as the ground slopes in the picture itself
+    if sin == 0:
+        return picture, geometry
+    d, ball = float(frame.diameter), frame.unplace(0.0, 0.0, geometry.target_sign)
+    (mu, mv), (cu, cv) = (ball.u, ball.v), (FRAME_WIDTH_BD / 2 * d, FRAME_ABOVE_BD * d)
+    size = math.ceil(FRAME_WIDTH_BD * d), math.ceil((FRAME_ABOVE_BD + FRAME_BELOW_BD) * d)
+    back = (cos, -sin, mu - cos * cu + sin * cv, sin, cos, mv - sin * cu - cos * cv)
+    turned = picture.transform(
+        size,
+        Image.Transform.AFFINE,
+        back,
+        resample=Image.Resampling.BICUBIC,
+        fillcolor=OUTSIDE_COLOUR,
+    )
+    landmarks = {
+        mark: Point(
+            cu + cos * (p.u - mu) + sin * (p.v - mv), cv - sin * (p.u - mu) + cos * (p.v - mv)
+        )
+        for mark, p in geometry.landmarks.items()
+    }
+    return turned, replace(geometry, width_px=size[0], height_px=size[1], landmarks=landmarks)
 
 
 def _cut(

@@ -27,11 +27,16 @@ _STEP = 1e-30
 
 @dataclass(frozen=True)
 class Spread:
-    """Standard uncertainty and 95 % coverage interval of each output."""
+    """95 % coverage interval of each output, and the covariance of all."""
 
-    standard_uncertainty: NDArray[np.float64]
+    covariance: NDArray[np.float64]
     low: NDArray[np.float64]
     high: NDArray[np.float64]
+
+    @property
+    def standard_uncertainty(self) -> NDArray[np.float64]:
+        """Of each output."""
+        return np.sqrt(np.diagonal(self.covariance, axis1=-2, axis2=-1))
 
 
 def jacobian(model: Model, x: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -54,11 +59,12 @@ def jacobian(model: Model, x: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def first_order(model: Model, x: NDArray[np.float64], sd: NDArray[np.float64]) -> Spread:
-    """Root sum of squares of derivative times standard deviation, for independent inputs."""
+    """Derivatives times standard deviations, squared and summed, for independent inputs."""
     value = model(x)
     parts = jacobian(model, x) * sd[..., :, None]
-    u: NDArray[np.float64] = np.sqrt(np.sum(parts**2, axis=-2))
-    return Spread(u, value - COVERAGE_FACTOR * u, value + COVERAGE_FACTOR * u)
+    covariance = np.swapaxes(parts, -1, -2) @ parts
+    half = COVERAGE_FACTOR * np.sqrt(np.diagonal(covariance, axis1=-2, axis2=-1))
+    return Spread(covariance, value - half, value + half)
 
 
 def monte_carlo(model: Model, draw: Draw, *, draws: int = DRAWS, seed: int = SEED) -> Spread:
@@ -74,4 +80,4 @@ def monte_carlo(model: Model, draw: Draw, *, draws: int = DRAWS, seed: int = SEE
     """
     outputs = model(draw(np.random.default_rng(seed), draws))
     low, high = np.percentile(outputs, [2.5, 97.5], axis=0)
-    return Spread(np.std(outputs, axis=0, ddof=1), low, high)
+    return Spread(np.atleast_2d(np.cov(outputs, rowvar=False)), low, high)

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Prefetch, QuerySet
 
 from assessments.models import Entry
+from assessments.queries.filming import in_force
 from assessments.stations import registry
 from assessments.stations.base import MeasureValue
 from assessments.stations.readings import Reading, readings
@@ -17,11 +18,15 @@ from school.models import Enrolment
 
 
 def current_entries(enrolments: Iterable[Enrolment]) -> QuerySet[Entry]:
-    """What stands of these attendees: corrections in place of what they supersede. 2 queries."""
+    """What stands of these attendees: corrections in place of what they supersede.
+
+    2 queries, and 1 for the studies of filming places if stills were filmed at any.
+    """
+    studies = Prefetch("still__filming_place__studies", in_force(), to_attr="in_force")
     return (
         Entry.objects.filter(enrolment__in=enrolments, superseded_by__isnull=True)
-        .select_related("still", "recorded_by")
-        .prefetch_related("measures")
+        .select_related("still__filming_place", "recorded_by")
+        .prefetch_related("measures", studies)
         .order_by("recorded_at", "pk")
     )
 
@@ -54,7 +59,7 @@ class Standing:
 def standing(entry: Entry) -> Standing:
     """No query if the measures were prefetched."""
     station = registry()[entry.kind]
-    rows = readings(station.measures, measures_by_name(entry))
+    rows = readings(station.measures, measures_by_name(entry), entry.payload.get("step_mm"))
     return Standing(entry, rows, station.details(entry.payload) if station.details else None)
 
 

@@ -15,6 +15,7 @@ from assessments.impact.errors import WARNING_WORDS, Doubt
 from assessments.impact.words import unit_words
 from assessments.models import ClubClass, Entry, Measure, ShotKind
 from assessments.queries.entries import current_entries
+from assessments.queries.spreads import Basis, basis_of
 from assessments.stations import registry
 from assessments.stations.base import MeasureKind, MeasureValue, StationModule
 from assessments.statistics.change import Change, Verdict, compare
@@ -24,19 +25,7 @@ from school.models import Enrolment
 
 # One measure is held to 5 %, the rest to 1 %: five at 5 % claim something of every fourth golfer.
 ALPHA_PRIMARY, ALPHA_OTHER = 0.05, 0.01
-
-# What is wrong with the marks themselves. A small ball or a tilted picture only makes a number
-# less sure, which its ± already says.
-KEEPS_OUT = frozenset(
-    {
-        Doubt.FOREARM_LEAN_LARGE,
-        Doubt.SHAFT_LEAN_LARGE,
-        Doubt.FOREARM_LENGTH_RATIO,
-        Doubt.SHAFT_LENGTH_RATIO,
-        Doubt.SHAFT_BOWED,
-        Doubt.HANDEDNESS_DOUBTFUL,
-    }
-)
+COMPARED = (Phase.INTAKE, Phase.EXIT)
 
 
 @dataclass(frozen=True, order=True)
@@ -67,7 +56,10 @@ class Side:
 
 @dataclass(frozen=True)
 class Finding:
-    """A measure compared; a side that was not measured, or only doubtfully, is None."""
+    """A measure compared; a side that was not measured, or only doubtfully, is None.
+
+    `basis` is what a comparison of stills leans on; other stations bring their own intervals.
+    """
 
     group: Group
     station_title: str
@@ -76,6 +68,7 @@ class Finding:
     exit: Side | None
     change: Change | None
     sentence: str
+    basis: Basis | None = None
 
     @property
     def weight(self) -> float:
@@ -87,12 +80,12 @@ Phases = Mapping[str, Sequence[Entry]]
 
 
 def findings_for(enrolment: Enrolment) -> list[Finding]:
-    """Every finding of one attendee, groups in order. 2 queries."""
+    """Every finding of one attendee, groups in order. 2 queries, 3 with a filming place."""
     return findings_from(current_entries([enrolment]))
 
 
 def findings_from(entries: Iterable[Entry]) -> list[Finding]:
-    """The findings in entries that are already here."""
+    """The findings in entries that are already here with their stills' places."""
     stations = registry()
     return [
         finding
@@ -120,7 +113,7 @@ def group_of(entry: Entry) -> Group:
 
 def reasons_kept_out(entry: Entry) -> list[str]:
     """Why the entry's still is too doubtful for a claim, in words; usually empty."""
-    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if code in KEEPS_OUT]
+    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if Doubt(code).keeps_out]
 
 
 def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[Finding]:
@@ -128,12 +121,15 @@ def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[
         phase: [entry for entry in entries if not reasons_kept_out(entry)]
         for phase, entries in phases.items()
     }
+    basis = None
+    if group.kind == "impact":
+        basis = basis_of(entry for phase in COMPARED for entry in sure.get(phase, ()))
     for measure in station.measures:
-        intake, exit_ = (
-            _rows(sure.get(phase, ()), measure.name) for phase in (Phase.INTAKE, Phase.EXIT)
-        )
+        intake, exit_ = (_rows(sure.get(phase, ()), measure.name) for phase in COMPARED)
         if intake or exit_ or any(_rows(entries, measure.name) for entries in phases.values()):
-            yield finding_of(group, station.title, measure, intake, exit_, doubts=_doubts(phases))
+            yield finding_of(
+                group, station.title, measure, intake, exit_, doubts=_doubts(phases), basis=basis
+            )
 
 
 def finding_of(
@@ -144,11 +140,17 @@ def finding_of(
     exit_: Sequence[Measure],
     *,
     doubts: Mapping[str, str] | None = None,
+    basis: Basis | None = None,
 ) -> Finding:
-    """Compare the rows of one measure; `doubts` says by phase why a still was kept out."""
+    """Compare the rows of one measure; `doubts` says by phase why a still was kept out.
+
+    Stills of which nothing is known are compared as single frames with joints seen by eye.
+    """
+    if basis is None and group.kind == "impact":
+        basis = Basis(ONE_FRAME)
     sides = _side(measure, intake), _side(measure, exit_)
-    change = _change(group, measure, *sides)
-    for phase, day, side in zip((Phase.INTAKE, Phase.EXIT), ("first", "last"), sides, strict=True):
+    change = _change(measure, *sides, basis)
+    for phase, day, side in zip(COMPARED, ("first", "last"), sides, strict=True):
         if side is None:
             sentence = (doubts or {}).get(
                 phase, f"Not measured on the {day} day, so nothing is compared."
@@ -156,7 +158,7 @@ def finding_of(
             break
     else:
         sentence = _words(group, measure, change)
-    return Finding(group, station_title, measure, *sides, change, sentence)
+    return Finding(group, station_title, measure, *sides, change, sentence, basis)
 
 
 def _doubts(phases: Phases) -> dict[str, str]:
@@ -189,7 +191,7 @@ def _side(measure: MeasureKind, rows: Sequence[Measure]) -> Side | None:
 
 
 def _change(
-    group: Group, measure: MeasureKind, intake: Side | None, exit_: Side | None
+    measure: MeasureKind, intake: Side | None, exit_: Side | None, basis: Basis | None
 ) -> Change | None:
     """The decision on one measure; None where there is nothing to decide with.
 
@@ -198,16 +200,23 @@ def _change(
     """
     if intake is None or exit_ is None:
         return None
-    if group.kind == "impact":
-        spread = ONE_FRAME.get(measure.name)
-        if spread is None:
-            return None
-        alpha = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER
-        return compare(intake.values, exit_.values, spread.session_sd, spread.mdc95(), alpha)
+    if basis is not None:
+        return _change_of_swings(measure, intake, exit_, basis)
     mdc95 = _between(intake.mean, exit_.mean)
     if not mdc95:
         return None
     return compare([intake.mean.value], [exit_.mean.value], mdc95, mdc95, ALPHA_OTHER)
+
+
+def _change_of_swings(
+    measure: MeasureKind, intake: Side, exit_: Side, basis: Basis
+) -> Change | None:
+    spread = basis.spreads.get(measure.name)
+    if spread is None:
+        return None
+    alpha, same = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER, basis.is_one_marker
+    between, mdc95 = spread.between_sd(same_rater=same), spread.mdc95(same_rater=same)
+    return compare(intake.values, exit_.values, between, mdc95, alpha)
 
 
 def _between(before: MeasureValue, after: MeasureValue) -> float | None:
@@ -229,17 +238,17 @@ def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
         return "Shown for the record; how sure it is is not known, so nothing is claimed."
     scale = 10**measure.decimals
     if change.verdict == Verdict.WITHIN:
-        past = _amount(measure, math.ceil(change.threshold * scale) / scale)
-        if not _shows(measure, change.difference):
-            return f"No difference; only more than {past} counts."
-        seen = _moved(measure, change.difference)
-        return f"{seen}, which may be chance: only more than {past} counts."
+        past = f"{math.ceil(change.threshold * scale) / scale:.{measure.decimals}f}"
+        seen = "No difference"
+        if _shows(measure, change.difference):
+            seen = _moved(measure, change.difference)
+        return f"{seen}, {change.verdict}: only more than {past} counts."
     past = _amount(measure, math.floor(change.threshold * scale) / scale)
     moved = _moved(measure, change.difference) + _judged(measure, change.difference)
     if change.verdict == Verdict.REAL_CHANGE:
-        return f"{moved}: a real change, past the {past} that may be chance."
+        return f"{moved}: a {change.verdict}, past the {past} that may be chance."
     once = "a single swing" if group.kind == "impact" else "a single session"
-    return f"{moved}: an indication, past the {past} that may be chance in {once}."
+    return f"{moved}: an {change.verdict}, past the {past} that may be chance in {once}."
 
 
 def _moved(measure: MeasureKind, difference: float) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -13,6 +13,7 @@ from assessments.impact import DEFINITIONS_VERSION
 from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.impact.words import MEASURE_WORDS, unit_words
 from assessments.queries.findings import Finding, Group
+from assessments.queries.spreads import Basis
 from assessments.reports.gather import Club, ReportContents, Shown, StationResult
 from assessments.reports.pictures import COVER_BALL_PX, PAIR_BALL_PX, draw
 from assessments.stations.base import Measures, MeasureValue
@@ -64,11 +65,24 @@ class ClubPage:
     intake: Still | None
     exit: Still | None
     rows: tuple[Row, ...]
+    notes: tuple[str, ...]
 
     @property
     def has_doubts(self) -> bool:
         """Whether a still has words of doubt, which take room below it."""
         return any(still.shown.doubts for still in (self.intake, self.exit) if still)
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """What all comparisons of stills in a report lean on; the study is named if it holds for all.
+
+    `is_two_frames` and `counts_joints` hold for all, too.
+    """
+
+    study: str
+    is_two_frames: bool
+    counts_joints: bool
 
 
 @dataclass(frozen=True)
@@ -99,6 +113,7 @@ def compose(contents: ReportContents) -> Composed:
         "cover": cover,
         "headlines": [_row(finding) for finding in contents.headlines],
         "clubs": clubs,
+        "sure": _sureness(contents.clubs),
         "stations": [_station_part(station) for station in contents.stations],
     }
     return Composed(render_to_string(TEMPLATE, context), darkroom.pictures)
@@ -146,7 +161,31 @@ def _club_page(number: int, club: Club, darkroom: _Darkroom) -> ClubPage:
         for phase in ("intake", "exit")
     )
     rows = tuple(map(_row, club.findings))
-    return ClubPage(_titled("Impact", club.group), club, intake, exit_, rows)
+    return ClubPage(_titled("Impact", club.group), club, intake, exit_, rows, _notes(club, rows))
+
+
+def _notes(club: Club, rows: tuple[Row, ...]) -> tuple[str, ...]:
+    """What has to be known of the comparison, and of a step if any reading is given in steps."""
+    basis = _basis(club)
+    if basis is None:
+        return ()
+    is_in_steps = any(side and side.steps for row in rows for side in (row.intake, row.exit))
+    step = (f"One step is {basis.step_mm:g} mm.",) if is_in_steps else ()
+    return (*basis.words, *step)
+
+
+def _basis(club: Club) -> Basis | None:
+    return next((finding.basis for finding in club.findings), None)
+
+
+def _sureness(clubs: Sequence[Club]) -> Sureness:
+    bases = [basis for basis in map(_basis, clubs) if basis is not None]
+    studies = {basis.study for basis in bases}
+    return Sureness(
+        study=", ".join(sorted(studies)) if all(studies) else "",
+        is_two_frames=bool(bases) and all(basis.is_two_frames for basis in bases),
+        counts_joints=bool(bases) and all(basis.counts_joints for basis in bases),
+    )
 
 
 def _station_part(station: StationResult) -> StationPart:
@@ -161,7 +200,8 @@ def _station_part(station: StationResult) -> StationPart:
 def _row(finding: Finding) -> Row:
     measure = finding.measure
     intake, exit_ = (side.mean if side else None for side in (finding.intake, finding.exit))
-    before, after = (reading(measure, mean) if mean else None for mean in (intake, exit_))
+    step = finding.basis.step_mm if finding.basis else None
+    before, after = (reading(measure, mean, step) if mean else None for mean in (intake, exit_))
     place = _titled(finding.station_title, finding.group)
     unit = unit_words(measure.unit)
     return Row(

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from assessments.impact.filmed import Filming
 from assessments.impact.geometry import StillGeometry
 from assessments.models import Entry
 from assessments.queries.entries import current_entries
@@ -26,7 +27,7 @@ from assessments.queries.findings import (
 from assessments.reports.errors import NothingMeasured
 from assessments.stations import registry
 from assessments.stations.base import Measures
-from assessments.stations.impact import geometry_of
+from assessments.stations.impact import known_of
 from lessons.models import Phase
 from school.clock import today_at
 from school.models import Enrolment, School
@@ -36,11 +37,16 @@ HEADLINES = 3
 
 @dataclass(frozen=True)
 class Picture:
-    """A still with its marks; `file` is its name in the private storage, `title` says which."""
+    """A still with its marks; `file` is its name in the private storage, `title` says which.
+
+    `before` and `filming` are what else it is measured by.
+    """
 
     title: str
     file: str
     geometry: StillGeometry
+    before: StillGeometry | None = None
+    filming: Filming | None = None
 
 
 @dataclass(frozen=True)
@@ -194,8 +200,9 @@ def _shown(
     chosen = _nearest_mean(sure or entries, primary.measure.name if primary else "")
     still = chosen.still
     assert still is not None  # an entry of impact has one, by constraint
-    geometry = geometry_of(still, chosen.payload)
-    picture = Picture(f"{phase} still with {group.club}", str(still.picture), geometry)
+    picture = Picture(
+        f"{phase} still with {group.club}", str(still.picture), *known_of(still, chosen.payload)
+    )
     # what was entered late, without a network, was still taken in its session
     taken_at = chosen.session.starts_at if chosen.session else chosen.recorded_at
     taken_on = taken_at.astimezone(school.zone).date()

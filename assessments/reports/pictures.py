@@ -8,7 +8,7 @@ from django.core.files.storage import default_storage
 from PIL import Image
 
 from assessments.impact.errors import StillRefused
-from assessments.impact.measures import measure_still
+from assessments.impact.filmed import measure_filmed
 from assessments.impact.overlay import crop_around, draw_overlay
 from assessments.pictures import LABEL_FONT, as_jpeg, demand_whole_pictures
 from assessments.reports.errors import StillUnreadable
@@ -39,7 +39,7 @@ def draw(picture: Picture, *, ball_px: float) -> bytes:
             still.load()
             if still.size != (picture.geometry.width_px, picture.geometry.height_px):
                 raise ValueError("The marks belong to a picture of another size.")
-            result = measure_still(picture.geometry)
+            result = measure_filmed(picture.geometry, picture.before, picture.filming).result
             cropped, geometry = crop_around(still, picture.geometry, ball_px=ball_px)
             drawn = draw_overlay(cropped, geometry, result, font_path=LABEL_FONT)
     except FileNotFoundError as error:

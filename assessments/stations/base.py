@@ -129,6 +129,9 @@ class StationModule:
         What the measures say, as sentences.
     warning_words
         A sentence for each code in `Computed.warnings`.
+    settings
+        What the house knows beside what was sent, e.g. of the camera: it joins the payload when
+        an entry is recorded, so that the entry explains itself for ever.
     """
 
     kind: str
@@ -145,3 +148,4 @@ class StationModule:
     needs_still: bool = False
     verdicts: Callable[[Measures], tuple[str, ...]] | None = None
     warning_words: Mapping[str, str] = field(default_factory=dict)
+    settings: Callable[[Context], Payload] | None = None

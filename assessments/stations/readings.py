@@ -4,21 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.impact.words import unit_words
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
 
 
 @dataclass(frozen=True)
 class Reading:
-    """`worth` is 95 %: `± 0.6` where the interval is even to both sides, else `45 to 92`."""
+    """`worth` is 95 %: `± 0.6` where the interval is even to both sides, else `45 to 92`.
+
+    `steps` is the same length in the steps of a school that counts in something else than balls.
+    """
 
     title: str
     value: str
     unit: str
     worth: str
     source: str
+    steps: str = ""
 
     @property
     def bare(self) -> str:
@@ -42,19 +47,38 @@ class Reading:
         return f"({self.worth})" if is_range else self.worth
 
 
-def readings(kinds: Iterable[MeasureKind], measures: Measures) -> list[Reading]:
+def readings(
+    kinds: Iterable[MeasureKind], measures: Measures, step_mm: float | None = None
+) -> list[Reading]:
     """Those of the kinds that were measured, in their order."""
-    return [reading(kind, measures[kind.name]) for kind in kinds if kind.name in measures]
+    return [reading(kind, measures[kind.name], step_mm) for kind in kinds if kind.name in measures]
 
 
-def reading(kind: MeasureKind, measure: MeasureValue) -> Reading:
+def reading(kind: MeasureKind, measure: MeasureValue, step_mm: float | None = None) -> Reading:
+    """The measure as written, and in steps of `step_mm` if it is counted in balls."""
     return Reading(
         kind.heading,
         written(measure.value, kind),
         unit_words(kind.unit),
         _worth(kind, measure),
         measure.source,
+        "" if step_mm is None or kind.unit != "bd" else _in_steps(kind, measure, step_mm),
     )
+
+
+def _in_steps(kind: MeasureKind, measure: MeasureValue, step_mm: float) -> str:
+    """`+4.0 ± 1.9 steps`; nothing where a step is one ball."""
+    balls = BALL_DIAMETER_MM / step_mm
+    if math.isclose(balls, 1, rel_tol=1e-4):
+        return ""
+    low, high, u = (
+        None if part is None else part * balls
+        for part in (measure.low, measure.high, measure.standard_uncertainty)
+    )
+    scaled = replace(
+        measure, value=measure.value * balls, low=low, high=high, standard_uncertainty=u
+    )
+    return reading(replace(kind, unit="steps"), scaled).text
 
 
 def written(value: float, kind: MeasureKind) -> str:

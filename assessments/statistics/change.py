@@ -64,7 +64,8 @@ def compare(
     intake, exit_
         Every swing of the session, none picked out; at least one each.
     session_sd
-        Standard deviation of the set-up between sessions, > 0, in the unit of the values.
+        Standard deviation of the set-up between sessions, > 0, in the unit of the values; with the
+        marker's habit in it if others marked the second time (`SetUp.between_sd`).
     mdc95_single
         Minimal detectable change (95 %) between two single swings, > 0.
     alpha
@@ -130,7 +131,7 @@ def _squares(values: Sequence[float]) -> float:
 
 @dataclass(frozen=True)
 class SetUp:
-    """Spreads (standard deviations, ball diameters) of the forearm-line offset in one set-up.
+    """Spreads (standard deviations, in the unit of the measure) of one measure in one set-up.
 
     `assumed` spreads are nobody's measurement; a school replaces them by its own study of
     20 stills and 3 raters.
@@ -143,11 +144,14 @@ class SetUp:
     rater_sd: float
     assumed: bool = True
 
+    def between_sd(self, *, same_rater: bool = True) -> float:
+        """What moves a whole session, so that no number of its repeats can show it."""
+        return self.session_sd if same_rater else math.hypot(self.session_sd, self.rater_sd)
+
     def mdc95(self, swings: int = 1, *, same_rater: bool = True) -> float:
         """Minimal detectable change (95 %) between the means of two sessions of `swings` each."""
-        variance = (self.swing_sd**2 + self.click_sd**2) / swings + self.session_sd**2
-        if not same_rater:
-            variance += self.rater_sd**2
+        variance = (self.swing_sd**2 + self.click_sd**2) / swings
+        variance += self.between_sd(same_rater=same_rater) ** 2
         return 1.96 * math.sqrt(2 * variance)
 
 

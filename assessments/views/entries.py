@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from assessments.access import StationPlace, entry_to_see, may_record, station_to_record
 from assessments.actions.entries import record_entry
 from assessments.errors import EntryConflict, EntryRefused
+from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.models import Entry
 from assessments.queries.entries import (
     Standing,
@@ -21,9 +22,11 @@ from assessments.queries.entries import (
     standing,
     standing_entries,
 )
+from assessments.queries.markings import second_markings
 from assessments.queries.stills import may_be_shown_in_class
 from assessments.stations import registry
 from assessments.stations.base import StationForm, StationModule
+from assessments.stations.impact_camera import camera_gain
 from assessments.views.notices import say_recorded
 from assessments.views.stills import stills_page
 from lessons.models import Phase
@@ -31,8 +34,8 @@ from school.errors import MarramError
 from school.guards import account_of, instructor_only, signed_in
 
 
-@require_http_methods(["GET", "POST"])
 @instructor_only
+@require_http_methods(["GET", "POST"])
 def entry_new(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: str) -> HttpResponse:
     place = station_to_record(account_of(request), session_pk, enrolment_pk, kind)
     if place.station.needs_still:
@@ -121,8 +124,8 @@ def _form_page(
     return render(request, "assessments/entries/new.html", context, status=status)
 
 
-@require_GET
 @signed_in
+@require_GET
 def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     entry = entry_to_see(account_of(request), pk)
     station = registry().get(entry.kind)
@@ -136,14 +139,18 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "station": station,
         "readings": shown.readings,
         "details": shown.details,
+        "ball_mm": BALL_DIAMETER_MM,
         "verdicts": station.verdicts(measures) if station.verdicts else (),
         "warnings": [station.warning_words.get(code, code) for code in entry.warnings],
         "chart": _chart(station, entry),
         "alt": "; ".join(f"{row.title} {row.text}" for row in shown.readings),
         "may_correct": may_correct,
     }
+    if entry.still is not None:
+        context["camera"] = camera_gain(entry.still, entry.payload)
     if may_correct and entry.still is not None:
         context["not_to_be_shown"] = not may_be_shown_in_class(entry.enrolment)
+        context["again"] = second_markings(entry)
     if may_correct and entry.session is not None:
         context["progress"] = session_progress(entry.session, entry.enrolment)
     return render(request, "assessments/entries/detail.html", context)

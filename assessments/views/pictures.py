@@ -21,23 +21,37 @@ from assessments.queries.stills import entry_of
 from school.guards import account_of, signed_in
 
 
-@require_GET
 @signed_in
+@require_GET
 def still_picture(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     still = still_to_see(account_of(request), pk)
-    tag = f'"{still.sha256}"'
+    return _stored(request, str(still.picture), still.sha256)
+
+
+@signed_in
+@require_GET
+def still_before_picture(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    """The frame before the strike, where the still has one."""
+    still = still_to_see(account_of(request), pk)
+    if not still.picture_before:
+        raise Http404
+    return _stored(request, str(still.picture_before), still.sha256_before)
+
+
+def _stored(request: HttpRequest, name: str, sha256: str) -> HttpResponseBase:
+    tag = f'"{sha256}"'
     unchanged = get_conditional_response(request, etag=tag)
     if unchanged is not None:
         return _private(unchanged, tag)
     try:
-        file = default_storage.open(str(still.picture))
+        file = default_storage.open(name)
     except FileNotFoundError as error:
         raise Http404("The file of this still is gone.") from error
     return _private(FileResponse(file, content_type="image/jpeg"), tag)
 
 
-@require_GET
 @signed_in
+@require_GET
 def still_overlay(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     """The still with its lines drawn: as it stands, or as the entry asked for has it."""
     still = still_to_see(account_of(request), pk)

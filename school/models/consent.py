@@ -15,6 +15,8 @@ class ConsentKind(models.TextChoices):
     RISK = "risk", "assumption of risk"
     FILMING = "filming", "being filmed for teaching"
     SHOWN_IN_CLASS = "shown_in_class", "stills shown in class"
+    NAMED_IN_CLASS = "named_in_class", "name beside the stills in class"
+    REFERENCE = "reference", "stills kept for later schools"
     PUBLICITY = "publicity", "stills used in publicity"
     NEWS = "news", "news by e-mail"
 

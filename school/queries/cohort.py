@@ -9,7 +9,12 @@ from school.models import Consent, ConsentKind, Enrolment, Golfer, LedgerEntry, 
 from school.queries.money import to_the_cent
 
 # A no to these is an answer as good as a yes; nobody need be asked again.
-FREE_CHOICES = (ConsentKind.PUBLICITY, ConsentKind.NEWS)
+FREE_CHOICES = (
+    ConsentKind.NAMED_IN_CLASS,
+    ConsentKind.REFERENCE,
+    ConsentKind.PUBLICITY,
+    ConsentKind.NEWS,
+)
 
 
 @dataclass(frozen=True)

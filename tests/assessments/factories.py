@@ -10,7 +10,7 @@ from factory.django import DjangoModelFactory
 from PIL import Image
 
 from assessments.impact.geometry import CLICK_SD_PX
-from assessments.models import Entry, Measure, Still
+from assessments.models import Entry, FilmingPlace, Measure, Still, Study
 from lessons.models import Session
 from school.models import Account, Enrolment
 from tests.assessments.impact.marks import STILLS, rendered
@@ -23,6 +23,25 @@ from tests.lessons.factories import (
 )
 
 STRONG, FLIP = "01_iron_right_strong", "03_iron_right_flip"
+
+
+class FilmingPlaceFactory(DjangoModelFactory[FilmingPlace]):
+    """A camera on its spot of which nothing was measured."""
+
+    class Meta:
+        model = FilmingPlace
+
+    name = factory.Sequence(lambda n: f"Bay {n}")
+
+
+class StudyFactory(DjangoModelFactory[Study]):
+    """A study under way."""
+
+    class Meta:
+        model = Study
+
+    place = factory.SubFactory(FilmingPlaceFactory)
+    name = "Spring"
 
 
 class StillFactory(DjangoModelFactory[Still]):
@@ -93,6 +112,12 @@ def marks_of(name: str = STRONG) -> dict[str, list[float]]:
 
 def marking(name: str = STRONG) -> dict[str, Any]:
     return {"landmarks": marks_of(name), "click_sd_px": CLICK_SD_PX}
+
+
+def place_settings(**changed: Any) -> dict[str, Any]:
+    """What the form of a filming place sends."""
+    sent = {"name": "Range", "joints": "marked", "click_sd_px": "1.5", "step_mm": "25.4"}
+    return sent | {"is_in_use": "on"} | changed
 
 
 def putts(*holed: int, balls: int = 10) -> dict[str, Any]:

@@ -6,12 +6,14 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from assessments.models import ReferenceStill
 from school.models import Account
-from tests.assessments.factories import MeasureFactory, StillFactory
+from tests.assessments.factories import MeasureFactory, StillFactory, StudyFactory
 from tests.factories import AccountFactory
 
 pytestmark = pytest.mark.django_db
 KINDS = ["still", "entry", "measure", "report"]
+KINDS += ["filmingplace", "study", "marking", "referencestill"]
 
 
 @pytest.fixture
@@ -21,7 +23,8 @@ def admin(client_of: Callable[[Account | None], Client]) -> Client:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_list_opens(kind: str, admin: Client) -> None:
-    StillFactory.create()
+    ReferenceStill.objects.create(still=StillFactory.create())
+    StudyFactory.create()
     MeasureFactory.create()
     assert admin.get(reverse(f"admin:assessments_{kind}_changelist")).status_code == 200
 

@@ -9,9 +9,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from assessments.impact.cases import CaseUnreadable, read_case
+from assessments.impact.cases import CaseUnreadable, read_filmed_case
 from assessments.impact.errors import StillRefused
-from assessments.impact.measures import measure_still
+from assessments.impact.filmed import Filmed, measure_filmed
 
 REFUSED = 2
 
@@ -19,8 +19,9 @@ REFUSED = 2
 class Command(BaseCommand):
     help = (
         "Measures a still from a JSON file with its size, handedness, club and landmarks in "
-        "pixels and prints each measure under its name. Exit status 2 if the still is refused, "
-        "1 if the file cannot be read."
+        "pixels and prints each measure under its name; with landmarks_before, the marks of the "
+        "frame before the strike, and camera, what is known of it, as these are filmed. Exit "
+        "status 2 if the still is refused, 1 if the file cannot be read."
     )
     requires_system_checks = []
 
@@ -29,7 +30,8 @@ class Command(BaseCommand):
 
     def handle(self, *, case: Path, **_options: object) -> None:
         try:
-            result = measure_still(read_case(json.loads(case.read_text(encoding="utf-8"))))
+            known = read_filmed_case(json.loads(case.read_text(encoding="utf-8")))
+            found = measure_filmed(*known)
         except StillRefused as refused:
             self._print(
                 {
@@ -45,18 +47,24 @@ class Command(BaseCommand):
             raise CommandError(f"{case} is not JSON: {error}") from error
         except CaseUnreadable as error:
             raise CommandError(f"{case} does not describe a still: {error}") from error
-        measures = result.measures
-        self._print(
-            {
-                **{name: m.value for name, m in measures.items()},
-                "standard_uncertainty": {
-                    name: m.standard_uncertainty for name, m in measures.items()
-                },
-                "warnings": result.warnings,
-                "roll_measured": result.roll_measured,
-                "definitions_version": result.definitions_version,
-            }
-        )
+        self._print(_answer(found))
 
     def _print(self, answer: dict[str, Any]) -> None:
         self.stdout.write(json.dumps(answer, indent=1))
+
+
+def _answer(found: Filmed) -> dict[str, Any]:
+    """`strike_weight` is how far from the first frame to the second the strike lies; `yaw_deg` how
+    far round the camera stood, and `gain` what squaring it moved."""
+    result = found.result
+    return {
+        **{name: m.value for name, m in result.measures.items()},
+        "standard_uncertainty": {n: m.standard_uncertainty for n, m in result.measures.items()},
+        "warnings": result.warnings,
+        "roll_measured": result.roll_measured,
+        "frames": result.frames,
+        "strike_weight": result.strike_weight,
+        "yaw_deg": found.pose.yaw_deg if found.pose else None,
+        "gain": found.gain,
+        "definitions_version": result.definitions_version,
+    }

@@ -4,15 +4,22 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
-from django.core.files.storage import default_storage
+from django.core.files.storage import FileSystemStorage, default_storage
 
 from assessments.actions.stills import add_still
 from assessments.errors import NotTaughtHere, StillConflict, StillPictureRefused
-from assessments.models import Still
+from assessments.models import FilmingPlace, Still
 from lessons.models import Session
 from school.errors import ConsentMissing, NotEnrolled
 from school.models import Account, AuditEntry, Enrolment
-from tests.assessments.factories import FLIP, attendee_of, rendering, session_at
+from tests.assessments.factories import (
+    FLIP,
+    attendee_of,
+    picture,
+    rendering,
+    session_at,
+    upload_of,
+)
 from tests.factories import consented
 
 pytestmark = pytest.mark.django_db
@@ -74,6 +81,59 @@ def test_sending_it_twice_changes_nothing(send: Send) -> None:
     assert send(pk) == send(pk)
     assert (Still.objects.count(), len(files())) == (1, 1)
     assert AuditEntry.objects.filter(verb="add_still").count() == 1
+
+
+def test_two_frames_are_kept_side_by_side(send: Send) -> None:
+    still = Still.objects.get(pk=send(before=rendering(FLIP)).pk)
+    names = [Path(str(file)).name for file in (still.picture, still.picture_before)]
+    assert names == [f"{still.pk}.jpg", f"{still.pk}-before.jpg"]
+    assert sorted(path.name for path in files()) == sorted(names)
+    assert len({still.sha256, still.sha256_before, ""}) == 3
+
+
+def test_sending_two_frames_twice_changes_nothing(send: Send) -> None:
+    pk = uuid4()
+    assert send(pk, before=rendering(FLIP)) == send(pk, before=rendering(FLIP))
+    assert (Still.objects.count(), len(files())) == (1, 2)
+
+
+@pytest.mark.parametrize(
+    ("before", "words"),
+    [
+        (rendering, "is the same as the one at the strike"),
+        (lambda: upload_of(picture((640, 480))), "is 640 by 480 pixels and the one at the strike"),
+        (lambda: upload_of(picture(), "GIF"), "The frame before the strike: This file is no JPEG"),
+    ],
+)
+def test_a_frame_before_that_cannot_be_is_refused_in_words(
+    send: Send, before: Callable[[], Any], words: str
+) -> None:
+    with pytest.raises(StillPictureRefused, match=words):
+        send(before=before())
+    assert (Still.objects.count(), files()) == (0, [])
+
+
+def test_it_is_kept_where_it_was_filmed(send: Send) -> None:
+    place = FilmingPlace.objects.create(name="Bay 1")
+    assert Still.objects.get(pk=send(filming_place=place).pk).filming_place == place
+
+
+@pytest.mark.parametrize("change", [{"before": FLIP}, {"filming_place": "Bay 2"}])
+def test_one_id_stands_for_one_pair_at_one_place(send: Send, change: dict[str, str]) -> None:
+    pk = send(before=rendering("04_driver_right_strong")).pk
+    more: dict[str, Any] = {"before": rendering(change.get("before", "04_driver_right_strong"))}
+    if name := change.get("filming_place"):
+        more["filming_place"] = FilmingPlace.objects.create(name=name)
+    with pytest.raises(StillConflict, match="under this number"):
+        send(pk, **more)
+    assert (Still.objects.count(), len(files())) == (1, 2)
+
+
+def test_the_same_frame_at_the_strike_is_taken_once_whatever_came_before(send: Send) -> None:
+    send()
+    with pytest.raises(StillConflict, match="there already"):
+        send(before=rendering(FLIP))
+    assert len(files()) == 1
 
 
 @pytest.mark.parametrize("change", [{"name": FLIP}, {"club_class": "wedge"}, {"phase": "exit"}])
@@ -145,4 +205,32 @@ def test_a_failed_transaction_takes_the_file_with_it(
     monkeypatch.setattr("assessments.actions.stills.note", fail)
     with pytest.raises(RuntimeError):
         send()
+    assert (Still.objects.count(), files()) == (0, [])
+
+
+def test_a_failed_transaction_takes_both_files_with_it(
+    send: Send, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(**kwargs: Any) -> None:
+        raise RuntimeError("the power went")
+
+    monkeypatch.setattr("assessments.actions.stills.note", fail)
+    with pytest.raises(RuntimeError):
+        send(before=rendering(FLIP))
+    assert files() == []
+
+
+def test_a_full_disk_at_the_second_file_takes_the_first_with_it(
+    send: Send, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    save = FileSystemStorage.save
+
+    def fill(disk: FileSystemStorage, name: str, content: Any, **more: Any) -> str:
+        if "before" in name:
+            raise OSError("no space left")
+        return save(disk, name, content, **more)
+
+    monkeypatch.setattr(FileSystemStorage, "save", fill)
+    with pytest.raises(OSError, match="no space"):
+        send(before=rendering(FLIP))
     assert (Still.objects.count(), files()) == (0, [])

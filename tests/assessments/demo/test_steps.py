@@ -8,7 +8,7 @@ import pytest
 from assessments.demo import steps
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import read_scenario
-from assessments.models import Entry, Report, Still
+from assessments.models import Entry, FilmingPlace, Report, Still
 from lessons.models import Hold, Session
 from school.models import Enrolment, Golfer, LedgerEntry, School
 
@@ -39,6 +39,12 @@ def test_the_demo_fills_a_school_and_doubles_nothing() -> None:
     assert Golfer.objects.filter(enrolments__school=school, handedness="left").count() == 2
     minors = [e for e in school.enrolments.all() if e.golfer.is_minor_on(school.starts_on)]
     assert [e.golfer.guardian_name for e in minors] == ["Marguerite Castellane"]
+    place = FilmingPlace.objects.get()
+    assert place.stills.count() == Still.objects.count()
+    assert Entry.objects.filter(kind="impact").exclude(payload__joints=place.joints).count() == 0
+    for kind in ("reference", "named_in_class"):
+        agreed = school.enrolments.filter(consents__text__kind=kind).count()
+        assert 0 < agreed < 12
     assert play() == school
     assert counted() == once
     assert not Report.objects.exists()

@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -184,3 +185,41 @@ def test_sizes_must_be_positive_numbers(field: str, value: float) -> None:
     changes: dict[str, Any] = {field: value}
     with pytest.raises(ValueError, match=field):
         still(**changes)
+
+
+def test_a_fixed_scale_takes_the_place_of_the_ball() -> None:
+    own = measure_still(still()).measures
+    fixed = measure_still(still(scale_px=2 * 17.068, scale_sd_px=0.2)).measures
+    half = own["hands_ahead_bd"].value / 2
+    assert fixed["hands_ahead_bd"].value == pytest.approx(half)
+    assert fixed["ball_diameter_px"].standard_uncertainty == pytest.approx(0.2)
+
+
+def test_a_fixed_scale_makes_hands_ahead_surer() -> None:
+    """Where the hands are far ahead, the error of the ball's diameter counts most."""
+    own = measure_still(still()).measures["hands_ahead_bd"].standard_uncertainty
+    scaled = measure_still(still(scale_px=17.068, scale_sd_px=0.3)).measures["hands_ahead_bd"]
+    assert scaled.standard_uncertainty < 0.6 * own
+
+
+@pytest.mark.parametrize("change", [{"scale_px": 0.0}, {"scale_sd_px": -1.0}])
+def test_a_scale_that_cannot_be_is_an_error(change: dict[str, Any]) -> None:
+    with pytest.raises(ValueError, match="number"):
+        still(**change)
+
+
+def test_the_covariance_of_a_difference_is_that_of_its_parts() -> None:
+    """The forearm-shaft angle is shaft lean less forearm lean, so its variance follows."""
+    result = measure_still(still())
+    c = result.covariance("shaft_lean_deg", "forearm_lean_deg")
+    angle = result.measures["forearm_shaft_angle_deg"].standard_uncertainty
+    assert c[0, 0] + c[1, 1] - 2 * c[0, 1] == pytest.approx(angle**2)
+
+
+def test_covariances_have_the_units_of_their_names() -> None:
+    result = measure_still(still())
+    c = result.covariance("forearm_line_offset_mm", "forearm_line_offset_bd")
+    u = [
+        result.measures[f"forearm_line_offset_{unit}"].standard_uncertainty for unit in ("mm", "bd")
+    ]
+    assert c == pytest.approx(np.outer(u, u))

@@ -247,8 +247,8 @@ def test_framing_changes_no_measure() -> None:
     geometry = rendered_geometry("04_driver_right_strong")
     _, framed = crop_around(plain(geometry), geometry)
     before, after = measure_still(geometry).measures, measure_still(framed).measures
-    lengths = [name for name in before if name.endswith(("_bd", "_deg"))]
-    for name in lengths:
+    assert after.pop("roll_deg").value == pytest.approx(0, abs=1e-9)  # turned level
+    for name in [name for name in after if name.endswith(("_bd", "_deg"))]:
         assert after[name].value == pytest.approx(before[name].value, abs=1e-9)
         assert after[name].standard_uncertainty == pytest.approx(
             before[name].standard_uncertainty, abs=1e-9

@@ -10,9 +10,11 @@ from django.urls import include, path
 
 from assessments.impact.landmarks import Landmark, needed
 from assessments.models import Still
+from assessments.views.marking_page import landmarks_asked
 from school.guards import public
 from tests.assessments.impact.marks import STILLS, rendered
 
+MARKS = ("landmarks", "landmarks_before")
 ENTRY = "11111111-1111-4111-8111-111111111111"
 
 
@@ -21,6 +23,8 @@ class Desk:
     """What the page is given and what it sent; a test sets it and reads it."""
 
     still_name: str = "01_iron_right_strong"
+    before_name: str = ""
+    has_corners: bool = False
     more: dict[str, Any] = field(default_factory=dict)
     errors: list[str] = field(default_factory=list)
     sent: list[dict[str, Any]] = field(default_factory=list)
@@ -44,23 +48,22 @@ class Desk:
 
     def context(self) -> dict[str, Any]:
         case = self.case
-        required = needed(case["club"], {})
-        marks = [m for m in Landmark if m is not Landmark.GROUND_CONTACT or m in required]
         return {
             "still": {
                 "id": self.still_name,
                 "width": case["width"],
                 "height": case["height"],
                 "url": "/picture/",
+                "beforeUrl": f"/picture/{self.before_name}/" if self.before_name else None,
             },
             "handedness": case["handedness"],
             "club": case["club"],
             "clickSdPx": 1.5,
             "stepMm": 42.67,
-            "landmarks": [
-                {"key": m, "label": m.label, "where": m.where, "required": m in required}
-                for m in marks
-            ],
+            "landmarks": landmarks_asked(
+                case["club"], two_frames=bool(self.before_name), corners=self.has_corners
+            ),
+            "draft": self.still_name,
             "current": None,
             "entryId": ENTRY,
             "supersedes": None,
@@ -75,9 +78,9 @@ desk = Desk()
 @public
 def mark(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
-        desk.sent.append(
-            {**request.POST.dict(), "landmarks": json.loads(request.POST["landmarks"])}
-        )
+        sent = request.POST.dict()
+        marks = {name: json.loads(sent[name] or "{}") for name in MARKS}
+        desk.sent.append({**sent, **marks})
         if not desk.errors:
             return HttpResponseRedirect("/done/")
     still = Still(phase="intake", club_class=desk.case["club"], handedness=desk.case["handedness"])
@@ -91,8 +94,8 @@ def mark(request: HttpRequest) -> HttpResponse:
 
 
 @public
-def picture(request: HttpRequest) -> FileResponse:
-    return FileResponse((STILLS / f"{desk.still_name}.jpg").open("rb"))
+def picture(request: HttpRequest, name: str = "") -> FileResponse:
+    return FileResponse((STILLS / f"{name or desk.still_name}.jpg").open("rb"))
 
 
 @public
@@ -103,6 +106,7 @@ def done(request: HttpRequest) -> HttpResponse:
 urlpatterns = [
     path("mark/", mark),
     path("picture/", picture),
+    path("picture/<slug:name>/", picture),
     path("done/", done),
     path("", include("school.urls")),  # what the letterhead links to
 ]

@@ -11,13 +11,14 @@ from django.urls import reverse
 from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
+from assessments.actions.entries import record_entry
 from assessments.actions.stills import add_still
 from assessments.models import Entry, Still
 from school.models import Account
 from tests.assessments.impact.marks import STILLS
-from tests.assessments.marking.conftest import assert_near, save
+from tests.assessments.marking.conftest import assert_near, save, shown
 from tests.assessments.marking.harness import Desk
-from tests.browser import mark_by_mouse
+from tests.browser import looked_at, mark_by_mouse, stage_box
 from tests.factories import EnrolmentFactory, consented
 
 CASE = Desk(still_name="09_iron_left_flip")
@@ -41,17 +42,24 @@ def still(instructor: Account) -> Still:
     )
 
 
-def test_marks_become_an_entry_and_a_correction_supersedes_it(
+@pytest.fixture
+def signed_in(
     page: Page,
     live_server: LiveServer,
-    still: Still,
     instructor: Account,
     client_of: Callable[[Account], Client],
-) -> None:
+) -> Page:
     cookie = client_of(instructor).cookies[settings.SESSION_COOKIE_NAME].value
     page.context.add_cookies(
         [{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}]
     )
+    return page
+
+
+def test_marks_become_an_entry_and_a_correction_supersedes_it(
+    signed_in: Page, live_server: LiveServer, still: Still
+) -> None:
+    page = signed_in
     mark_page = live_server.url + reverse("still_mark", args=[still.pk])
     page.goto(mark_page)
     mark_by_mouse(page, MEANT, CASE.size)
@@ -64,3 +72,28 @@ def test_marks_become_an_entry_and_a_correction_supersedes_it(
     page.keyboard.press("ArrowLeft")
     save(page)
     assert Entry.objects.get(supersedes=entry).still == still
+
+
+def test_marking_again_unseen_is_one_click_from_the_entry_and_told_beside_the_first(
+    signed_in: Page, live_server: LiveServer, still: Still, instructor: Account
+) -> None:
+    entry = record_entry(
+        id=uuid4(),
+        enrolment=still.enrolment,
+        kind="impact",
+        phase="intake",
+        payload={"landmarks": MEANT},
+        recorded_by=instructor,
+        still=still,
+    )
+    page = signed_in
+    page.goto(live_server.url + reverse("entry_detail", args=[entry.pk]))
+    page.get_by_role("link", name="Mark it again, unseen").click()
+    stage_box(page)
+    assert shown(page) == {}
+    mark_by_mouse(page, MEANT, CASE.size)
+    save(page)
+    expect(page.get_by_role("heading", name="Marked again, unseen")).to_be_visible()
+    expect(page.get_by_role("table").last).to_contain_text("Shaft lean")
+    looked_at(page)
+    assert still.entries.count() == still.markings.count() == 1

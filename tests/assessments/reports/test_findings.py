@@ -10,7 +10,7 @@ from assessments.models import Measure
 from assessments.queries.findings import Finding, Group, finding_of
 from assessments.stations import registry
 from assessments.stations.base import MeasureKind
-from assessments.statistics.spreads import ONE_FRAME
+from assessments.statistics.spreads import ONE_FRAME, TWO_FRAMES
 
 OFFSET = MeasureKind("forearm_line_offset_bd", "forearm-line offset", "bd", 1, primary=True)
 LEAN = MeasureKind("shaft_lean_deg", "shaft lean", "deg", 1)
@@ -81,13 +81,13 @@ def test_a_real_change_gives_its_size_and_the_threshold() -> None:
 def test_a_difference_within_says_how_much_would_count() -> None:
     sentence = said(compared(rows(1.0, 1.2, 0.8), rows(1.3, 1.1, 1.5)))
     assert sentence == (
-        "Up by 0.3 ball diameters, which may be chance: only more than 0.9 ball diameters counts."
+        "Up by 0.3 ball diameters, within what we can measure: only more than 0.9 counts."
     )
 
 
 def test_none_within_is_called_none() -> None:
     sentence = said(compared(rows(1.0, 1.2, 0.8), rows(1.0, 1.2, 0.8)))
-    assert sentence == "No difference; only more than 0.9 ball diameters counts."
+    assert sentence == "No difference, within what we can measure: only more than 0.9 counts."
 
 
 def test_a_change_for_the_worse_is_called_so() -> None:
@@ -135,4 +135,4 @@ def test_ends_of_one_interval_are_kept_as_they_came() -> None:
 
 def test_every_measure_of_a_still_has_an_assumed_spread() -> None:
     measured = {measure.name for measure in registry()["impact"].measures}
-    assert measured <= ONE_FRAME.keys()
+    assert measured <= ONE_FRAME.keys() == TWO_FRAMES.keys()

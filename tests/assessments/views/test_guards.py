@@ -1,6 +1,6 @@
 """Each page with only, and with all but, the job it needs; the pictures for nobody else."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 from uuid import uuid4
 
@@ -20,8 +20,8 @@ from tests.lessons.factories import SessionFactory, instructor_for
 pytestmark = pytest.mark.django_db
 ClientOf = Callable[[Account | None], Client]
 
-RECORDING = ["entry_new", "still_mark"]
-POSTS = ["still_add", "still_record"]
+RECORDING = ["entry_new", "still_mark", "capture", "stills_bulk", "marking_queue"]
+POSTS = ["still_add", "still_record", "stills_bulk_add"]
 LOOKING = ["entry_detail", "still_picture", "still_overlay"]
 
 
@@ -68,10 +68,13 @@ def entry(still: Still, session: Session, instructor: Account) -> Entry:
 @pytest.fixture
 def url(session: Session, still: Still, entry: Entry) -> Callable[[str], str]:
     def of(name: str) -> str:
-        arguments: dict[str, list[Any]] = {
+        school = (session.plan.school_id,)
+        arguments: dict[str, Sequence[Any]] = {
             "entry_new": [session.pk, still.enrolment_id, "impact"],
             "still_add": [session.pk, still.enrolment_id, "impact"],
+            "capture": [session.pk, still.enrolment_id, "impact"],
             "entry_detail": [entry.pk],
+            **dict.fromkeys(("stills_bulk", "stills_bulk_add", "marking_queue"), school),
         }
         return reverse(name, args=arguments.get(name, [still.pk]))
 

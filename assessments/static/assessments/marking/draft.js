@@ -1,5 +1,6 @@
-// Marks that have not been saved yet, kept on this device. One draft a still: it remembers which
-// entry it will be and which one it corrects, so that sending it twice records it once.
+// Marks that have not been saved yet, kept on this device. One draft a still and a
+// purpose: it remembers which entry it will be and which one it corrects, so that sending it twice
+// records it once.
 
 const PREFIX = "marram-marks ";
 const KEPT_FOR_MS = 30 * 24 * 3600 * 1000;
@@ -7,11 +8,11 @@ const KEPT_FOR_MS = 30 * 24 * 3600 * 1000;
 export class Draft {
   #key;
 
-  constructor(stillId) {
-    this.#key = PREFIX + stillId;
+  constructor(name) {
+    this.#key = PREFIX + name;
   }
 
-  // What is kept and not yet saved: {points, entryId, supersedes}, or null.
+  // What is kept and not yet saved: {points, unconfirmed, entryId, supersedes}, or null.
   read(savedEntryId) {
     const draft = this.#stored();
     if (draft && draft.entryId === savedEntryId) this.forget();
@@ -19,9 +20,10 @@ export class Draft {
   }
 
   // False if this browser keeps nothing.
-  write(points, { entryId, supersedes }) {
+  write({ points, unconfirmed }, { entryId, supersedes }) {
     try {
-      const draft = { points, entryId, supersedes: supersedes || "", at: Date.now() };
+      const own = { entryId, supersedes: supersedes || "", at: Date.now() };
+      const draft = { points, unconfirmed, ...own };
       localStorage.setItem(this.#key, JSON.stringify(draft));
       return true;
     } catch {

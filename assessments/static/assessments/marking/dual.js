@@ -38,6 +38,10 @@ export class Dual {
     return new Dual(factor * this.value, this.slopes.map((slope) => factor * slope));
   }
 
+  shifted(amount) {
+    return new Dual(this.value + amount, this.slopes);
+  }
+
   root() {
     const value = Math.sqrt(this.value);
     return new Dual(value, this.slopes.map((slope) => slope / (2 * value)));

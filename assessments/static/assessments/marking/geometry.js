@@ -2,10 +2,6 @@
 // target, y up. Left-handers are mirrored first. The server measures again with its own core; what
 // is here draws the lines and shows the numbers while a person is still marking.
 
-import { Dual } from "./dual.js";
-
-export const BALL_MM = 42.67;
-
 const BALL = ["ball_edge_a", "ball_edge_b"];
 const GROUND = ["ground_a", "ground_b"];
 
@@ -13,28 +9,19 @@ const GROUND = ["ground_a", "ground_b"];
 export const hasLevel = (points) => GROUND.every((key) => points[key]);
 
 export class LevelFrame {
-  // Null until both edges of the ball are marked, apart from each other.
-  static of({ points, handedness }) {
-    if (!BALL.every((key) => points[key])) return null;
-    const [a, b] = BALL.map((key) => points[key]);
-    return a[0] === b[0] && a[1] === b[1] ? null : new LevelFrame(points, handedness);
-  }
-
-  constructor(points, handedness) {
+  // `marks` are {key: [u, v]} of `inputs`, both edges of the ball among them. The scale of a fixed
+  // camera, where there is one, replaces the diameter of the marked ball.
+  constructor(inputs, marks, handedness) {
     this.sign = handedness === "left" ? -1 : 1;
-    this.keys = Object.keys(points);
-    const count = 2 * this.keys.length;
-    this.mirrored = Object.fromEntries(
-      this.keys.map((key, i) => {
-        const [u, v] = points[key];
-        return [key, [Dual.input(this.sign * u, 2 * i, count), Dual.input(v, 2 * i + 1, count)]];
-      }),
-    );
-    const [a, b] = BALL.map((key) => this.mirrored[key]);
+    const [a, b] = BALL.map((key) => marks[key]);
     this.centre = [a[0].plus(b[0]).scaled(0.5), a[1].plus(b[1]).scaled(0.5)];
-    this.diameter = length(a, b);
-    this.along = this.#level(hasLevel(points), count);
-    this.at = Object.fromEntries(this.keys.map((key) => [key, this.#place(this.mirrored[key])]));
+    this.diameter = inputs.scale ?? length(a, b);
+    this.along = hasLevel(marks)
+      ? level(...GROUND.map((key) => marks[key]))
+      : [inputs.constant(1), inputs.constant(0)];
+    this.at = Object.fromEntries(
+      Object.entries(marks).map(([key, point]) => [key, this.#place(point)]),
+    );
   }
 
   // y of the ground: the marked foot of the tee, else the foot of the ball.
@@ -60,20 +47,18 @@ export class LevelFrame {
     return this.at[key].map((part) => part.value);
   }
 
-  #level(isMarked, count) {
-    if (!isMarked) return [Dual.constant(1, count), Dual.constant(0, count)];
-    const [a, b] = GROUND.map((key) => this.mirrored[key]);
-    const du = b[0].minus(a[0]);
-    const size = length(a, b).scaled(du.value < 0 ? -1 : 1);
-    return [du.over(size), b[1].minus(a[1]).over(size)];
-  }
-
   #place([u, v]) {
     const [gu, gv] = this.along;
     const du = u.minus(this.centre[0]);
     const dv = v.minus(this.centre[1]);
     return [du.times(gu).plus(dv.times(gv)), du.times(gv).minus(dv.times(gu))];
   }
+}
+
+function level(a, b) {
+  const du = b[0].minus(a[0]);
+  const size = length(a, b).scaled(du.value < 0 ? -1 : 1);
+  return [du.over(size), b[1].minus(a[1]).over(size)];
 }
 
 export function length(p, q) {

@@ -1,5 +1,6 @@
 // The stage by keyboard. Arrows move the selected mark; where there is none they move cross-hairs
-// for the landmark that is meant next, and Enter places it there.
+// for the landmark that is meant next, and Enter places it there. A mark taken from another still
+// is confirmed by Enter.
 
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
@@ -21,6 +22,8 @@ export class Keys {
       "=": () => zoom(2),
       "-": () => zoom(0.5),
       Home: zoomOut,
+      f: () => this.#turn(),
+      F: () => this.#turn(),
     };
     stage.svg.addEventListener("keydown", (event) => this.#key(event));
     stage.svg.addEventListener("pointerdown", () => this.#drop());
@@ -31,26 +34,31 @@ export class Keys {
   #key(event) {
     const { key } = event;
     const isCommand = event.ctrlKey || event.metaKey || event.altKey;
-    if (key in ARROWS) this.#arrow(ARROWS[key].map((way) => way * stepOf(event)));
+    if (key in ARROWS) this.#arrow(ARROWS[key], event);
     else if (isCommand) return;
     else if (key in this.plain) this.plain[key]();
-    else if (/^[0-9]$/.test(key)) this.#choose(this.marks.landmarks[(Number(key) + 9) % 10]?.key);
+    else if (/^[0-9]$/.test(key)) this.#choose(this.#numbered((Number(key) + 9) % 10));
     else return;
     event.preventDefault();
   }
 
-  #arrow([du, dv]) {
+  #arrow(way, event) {
     if (this.marks.selected && !this.#pending) {
-      this.marks.nudge(du, dv);
-      this.#show(this.marks.points[this.marks.selected], this.marks.selected, false);
+      this.marks.nudge(...way.map((part) => part * nudgeOf(event)));
+      this.#showSelected();
     } else if (this.marks.next) {
-      const [u, v] = this.#pending ?? this.#start();
-      this.#point([u + du, v + dv]);
+      const from = this.#pending ?? this.#start();
+      this.#point(from.map((part, i) => part + way[i] * stepOf(event)));
     }
   }
 
   #confirm() {
     const { marks } = this;
+    if (!this.#pending && marks.unconfirmed.includes(marks.selected)) {
+      marks.confirm(marks.selected);
+      if (marks.selected) this.#showSelected();
+      return;
+    }
     if (this.#pending) marks.place(marks.next, this.#pending);
     else if (marks.points[marks.next]) marks.resume();
     const start = this.#pending ?? this.#start();
@@ -69,6 +77,23 @@ export class Keys {
     this.#show(point, this.marks.next, true);
   }
 
+  #showSelected() {
+    const { points, selected } = this.marks;
+    this.#show(points[selected], selected, false);
+  }
+
+  // The how-manieth landmark of the frame that is shown.
+  #numbered(index) {
+    const { frame, landmarks } = this.marks;
+    return landmarks.filter((landmark) => landmark.frame === frame)[index]?.key;
+  }
+
+  #turn() {
+    if (!this.marks.hasTwoFrames) return;
+    this.#drop();
+    this.marks.turnTo(this.marks.frame === "at" ? "before" : "at");
+  }
+
   #show(point, key, isPending) {
     this.stage.viewport.show(point);
     this.redraw();
@@ -79,7 +104,7 @@ export class Keys {
     if (!key) return;
     this.#drop();
     this.marks.choose(key);
-    if (this.marks.selected) this.#show(this.marks.points[key], key, false);
+    if (this.marks.selected) this.#showSelected();
   }
 
   #clear() {
@@ -109,6 +134,12 @@ export class Keys {
     event.preventDefault();
     this.#drop();
   }
+}
+
+// A mark that is placed only wants to be put right; cross-hairs have a way to go.
+function nudgeOf(event) {
+  if (event.altKey || event.ctrlKey) return 10;
+  return event.shiftKey ? 1 : 0.25;
 }
 
 function stepOf(event) {

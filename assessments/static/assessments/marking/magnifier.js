@@ -1,7 +1,7 @@
 // A round inset that shows the still around the point being placed, larger, with cross-hairs. It
 // stands in an upper corner of the stage and leaves it when the pointer comes near.
 
-import { cased, set, svg } from "./svg.js";
+import { Pictures, cased, set, svg } from "./svg.js";
 
 const TIMES = 4;
 const LEAST_SCALE = 2;
@@ -14,15 +14,11 @@ export class Magnifier {
     this.root = root;
     this.svg = root.querySelector("svg");
     this.caption = root.querySelector("[data-caption]");
-    this.image = svg("image", {
-      href: still.url,
-      width: still.width,
-      height: still.height,
-      preserveAspectRatio: "none",
-    });
+    this.pictures = new Pictures(still);
+    this.pictures.fetch();
     this.others = svg("g");
     this.hairs = svg("g", { class: "hairs" });
-    this.svg.append(this.image, this.others, this.hairs);
+    this.svg.append(...this.pictures.images, this.others, this.hairs);
   }
 
   hide() {
@@ -30,8 +26,9 @@ export class Magnifier {
   }
 
   // `point` in pixels of the still; `pointer` is the place of finger or mouse in the window, if any.
-  show(stage, { point, label, pointer, points }) {
+  show(stage, { point, label, pointer, points, frame }) {
     this.root.hidden = false;
+    this.pictures.show(frame);
     this.#keepAway(stage, pointer ?? stage.windowPoint(point));
     const side = this.svg.clientWidth;
     const scale = Math.max(LEAST_SCALE, TIMES * stage.scale);

@@ -12,10 +12,10 @@ start(JSON.parse(document.getElementById("marking-data").textContent));
 function start(data) {
   const form = document.querySelector("[data-marking]");
   dropOldDrafts();
-  const draft = new Draft(data.still.id);
+  const draft = new Draft(data.draft);
   const kept = draft.read(data.supersedes);
   const points = kept?.points ?? data.posted ?? data.current ?? {};
-  const marks = new Marks(inOrder(form, data.landmarks), points);
+  const marks = new Marks(data.landmarks, { points, unconfirmed: kept?.unconfirmed });
   const viewport = new Viewport(data.still.width, data.still.height);
   const stage = new Stage(form.querySelector("[data-stage]"), data.still, viewport);
   const page = new Page(form, data, { marks, stage });
@@ -30,12 +30,6 @@ function start(data) {
   page.update();
   if (data.posted) page.saving.keep(); // refused: what was sent is a draft again
   form.setAttribute("data-ready", "");
-}
-
-// The list in the page is the order of marking: needed ones first.
-function inOrder(form, landmarks) {
-  const keys = [...form.querySelectorAll("[data-landmark]")].map((row) => row.dataset.landmark);
-  return keys.map((key) => landmarks.find((landmark) => landmark.key === key));
 }
 
 // A draft goes on being the same entry, unless another has been saved in between.

@@ -1,92 +1,98 @@
 // The measures of a still with their first-order standard uncertainty, each as soon as the marks it
-// needs are there. Lengths are in ball diameters (bd), + toward the target; angles in degrees.
+// needs are there: of one frame, or at the strike between two.
 
 import { misfits } from "./checks.js";
-import { BALL_MM, LevelFrame, hasLevel, length } from "./geometry.js";
+import { FORMULAS, needs } from "./formulas.js";
+import { inBefore } from "./frames.js";
+import { LevelFrame, hasLevel } from "./geometry.js";
+import { Inputs, hasBall, lent, markedBall } from "./inputs.js";
 
-const DEGREES = 180 / Math.PI;
 const BALL = ["ball_edge_a", "ball_edge_b"];
-const FOREARM = ["lead_wrist", "lead_elbow"];
-const SHAFT = ["grip_end", "shaft_low"];
+const HEAD = "club_head";
+const ROUNDING = 0.1; // of the way between the frames: how far outside the strike may seem by error
 
-const FORMULAS = {
-  forearm_line_offset_bd: {
-    needs: FOREARM,
-    of: (f) => f.forearmFoot.plus(f.diameter.scaled(0.5)).over(f.diameter),
-  },
-  forearm_lean_deg: { needs: FOREARM, of: forearmLean },
-  shaft_lean_deg: { needs: SHAFT, of: shaftLean },
-  forearm_shaft_angle_deg: {
-    needs: [...FOREARM, ...SHAFT],
-    of: (f) => shaftLean(f).minus(forearmLean(f)),
-  },
-  hands_ahead_bd: { needs: ["lead_wrist"], of: (f) => f.at.lead_wrist[0].over(f.diameter) },
-  grip_line_clearance_bd: { needs: [...SHAFT, "lead_shoulder"], of: clearance },
-  ball_position_bd: { needs: ["lead_heel"], of: (f) => f.at.lead_heel[0].over(f.diameter) },
-  roll_deg: {
-    needs: [],
-    of: (f) => f.along[1].over(f.along[0]).arctangent().scaled(DEGREES),
-  },
-  ball_diameter_px: { needs: [], of: (f) => f.diameter },
-};
-
-// The marks one measure needs. On a driver's still the ground is not at the foot of the ball.
-function needs(name, { isTeed }) {
-  const tee = isTeed && name === "forearm_line_offset_bd" ? ["ground_contact"] : [];
-  return [...BALL, ...tee, ...FORMULAS[name].needs];
-}
-
-// `still` has points {key: [u, v]}, handedness, isTeed, width, height, clickSdPx and placementSdMm
-// {key: mm}. Gives {frame, isLevelMarked, measures: {name: {value, u} | {missing} | {check}}}.
+// `still` has points {key: [u, v]}, handedness, isTeed, width, height, clickSdPx, placementSdMm
+// {key: mm}, and scalePx with scaleSdPx if the camera is fixed. Gives {frame, isLevelMarked,
+// measures: {name: {value, u} | {missing} | {check}}}.
 export function measure(still) {
-  const frame = LevelFrame.of(still);
+  const { points } = still;
+  const inputs = new Inputs(still);
+  const frame = hasBall(points) ? new LevelFrame(inputs, inputs.at, still.handedness) : null;
   const suspects = frame ? misfits(still, frame) : [];
-  const deviations = frame ? standardDeviations(still, frame) : [];
   const one = (name) => {
     const wanted = needs(name, still);
-    const missing = wanted.filter((key) => !still.points[key]);
+    const missing = wanted.filter((key) => !points[key]);
     if (missing.length) return { missing };
     const check = frame ? suspects.find((keys) => spoils(keys, wanted)) : BALL;
-    if (check) return { check };
-    const result = FORMULAS[name].of(frame);
-    return { value: result.value, u: result.standardUncertainty(deviations) };
+    return check ? { check } : worth(FORMULAS[name].of(frame), inputs);
   };
-  return {
-    frame,
-    isLevelMarked: hasLevel(still.points),
-    measures: Object.fromEntries(Object.keys(FORMULAS).map((name) => [name, one(name)])),
-  };
+  return { frame, isLevelMarked: hasLevel(points), measures: each(one) };
 }
+
+// The same at the strike between two frames, on the straight line from the value in one to that in
+// the other; `before` are the points of the first, which lends the second its ball and its ground.
+// Keys that are missing or do not fit are those of the page. `strike` is {weight} from 0 at the
+// first frame to 1 at the second, or {missing}, or {check, isAlike} where it lies outside.
+export function measureBetween(still, before) {
+  const at = { ...still, points: { ...lent(before, still.points), ...still.points } };
+  const frames = [
+    { name: inBefore, still: { ...still, points: before } },
+    { name: (key) => key, still: at },
+  ];
+  const inputs = new Inputs(still, before);
+  frames.forEach((one, i) => {
+    const marks = [inputs.before, inputs.at][i];
+    one.frame = hasBall(one.still.points) ? new LevelFrame(inputs, marks, still.handedness) : null;
+    one.suspects = one.frame ? misfits(one.still, one.frame) : [];
+  });
+  const strike = strikeOf(frames, still);
+  const one = (name) => {
+    const found = blocked(frames, needs(name, still)) ?? (strike.check && { check: strike.check });
+    if (found) return found;
+    const [first, second] = frames.map(({ frame }) => FORMULAS[name].of(frame));
+    return worth(first.plus(strike.weight.times(second.minus(first))), inputs);
+  };
+  const isLevelMarked = frames.every(({ still: { points } }) => hasLevel(points));
+  return { isLevelMarked, measures: each(one), strike };
+}
+
+// Where the strike lies: there the front of the head is at the trail edge of the ball.
+function strikeOf(frames, still) {
+  const found = blocked(frames, BALL);
+  if (found) return found;
+  const [one, other] = frames.map(({ frame }) => frame.at[HEAD][0].over(frame.diameter));
+  const moved = other.minus(one);
+  const sign = still.handedness === "left" ? -1 : 1;
+  const [from, to] = frames.map(({ still: { points } }) => sign * points[HEAD][0]);
+  const check = [inBefore(HEAD), HEAD];
+  const ball = still.scalePx || markedBall(frames[0].still.points);
+  if (to - from < ball) return { check, isAlike: true };
+  const weight = one.scaled(-1).shifted(-0.5).over(moved);
+  const isOutside = weight.value < -ROUNDING || weight.value > 1 + ROUNDING;
+  return isOutside ? { check, isAlike: false } : { weight };
+}
+
+// Of both frames, what keeps measures that need these marks from being worked out.
+function blocked(frames, wanted) {
+  const missing = frames.flatMap(({ name, still: { points } }) =>
+    [...wanted, HEAD].filter((key) => !points[key]).map(name),
+  );
+  if (missing.length) return { missing };
+  for (const { name, frame, suspects } of frames) {
+    const check = frame ? suspects.find((keys) => spoils(keys, wanted)) : BALL;
+    if (check) return { check: check.map(name) };
+  }
+  return null;
+}
+
+const each = (one) => Object.fromEntries(Object.keys(FORMULAS).map((name) => [name, one(name)]));
+
+const worth = (result, { deviations }) => ({
+  value: result.value,
+  u: result.standardUncertainty(deviations),
+});
 
 function spoils(keys, wanted) {
   const isFrame = /^(ball|ground)_/.test(keys[0]);
   return isFrame || keys.some((key) => wanted.includes(key));
-}
-
-function standardDeviations({ clickSdPx, placementSdMm = {} }, frame) {
-  const pxPerMm = frame.diameter.value / BALL_MM;
-  return frame.keys.flatMap((key) => {
-    const deviation = Math.hypot(clickSdPx, (placementSdMm[key] ?? 0) * pxPerMm);
-    return [deviation, deviation];
-  });
-}
-
-function lean(upper, lower) {
-  return upper[0].minus(lower[0]).over(upper[1].minus(lower[1])).arctangent().scaled(DEGREES);
-}
-
-function forearmLean(frame) {
-  return lean(frame.at.lead_elbow, frame.at.lead_wrist);
-}
-
-function shaftLean(frame) {
-  return lean(frame.at.grip_end, frame.at.shaft_low);
-}
-
-// Twice a triangle's area over its base: the distance from the shoulder to the grip line.
-function clearance(frame) {
-  const { grip_end: grip, shaft_low: shaft, lead_shoulder: shoulder } = frame.at;
-  const [ax, ay] = [grip[0].minus(shaft[0]), grip[1].minus(shaft[1])];
-  const [bx, by] = [shoulder[0].minus(grip[0]), shoulder[1].minus(grip[1])];
-  return ax.times(by).minus(ay.times(bx)).over(length(shaft, grip).times(frame.diameter));
 }

@@ -41,7 +41,7 @@ export class Pointer {
     } else {
       const means = event.pointerType === "touch" ? BY_TOUCH : BY_MOUSE;
       const reach = this.marks.next ? means.reach : means.reachWhenDone;
-      const hit = this.stage.hit(this.marks.points, place, reach);
+      const hit = this.stage.hit(this.marks.shown, place, reach);
       this.#gesture = { kind: "press", place, means, hit };
       this.#follow(event);
     }

@@ -1,6 +1,16 @@
 // Every landmark as a row: a button that chooses it, and its position as two numbers, so that a
 // still can be marked without a pointer.
 
+import { lent } from "./inputs.js";
+
+const lentKeys = (marks) => Object.keys(lent(marks.in("before"), marks.in("at")));
+
+function stateOf({ point, isOpen, isLent }) {
+  if (isOpen) return "taken from the still before, to be confirmed";
+  if (point) return "marked";
+  return isLent ? "taken from the frame before the strike" : "not marked";
+}
+
 export class PointList {
   constructor(root, marks, { chosen }) {
     this.marks = marks;
@@ -13,14 +23,18 @@ export class PointList {
   }
 
   draw() {
-    const { next, points, selected } = this.marks;
+    const { next, points, selected, unconfirmed } = this.marks;
+    const lent = lentKeys(this.marks);
     for (const { row, key, button, inputs, state } of this.rows) {
       const point = points[key];
       row.toggleAttribute("data-placed", Boolean(point));
       row.toggleAttribute("data-selected", key === selected);
       if (key === next) button.setAttribute("aria-current", "step");
       else button.removeAttribute("aria-current");
-      state.textContent = point ? "marked" : "not marked";
+      const isOpen = unconfirmed.includes(key);
+      row.toggleAttribute("data-unconfirmed", isOpen);
+      row.toggleAttribute("data-lent", lent.includes(key));
+      state.textContent = stateOf({ point, isOpen, isLent: lent.includes(key) });
       inputs.forEach((input, i) => {
         if (point) input.value = point[i];
         else if (document.activeElement?.closest("[data-landmark]") !== row) input.value = "";

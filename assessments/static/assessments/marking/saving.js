@@ -6,6 +6,7 @@ export class Saving {
   #isSending = false;
   #isKept = true;
   #isDirty = false;
+  #isAsked = false; // whether marks that nobody confirmed may be saved as they are
 
   // `saved` are the points the server has, or null; `draft` keeps the others on this device.
   constructor(form, marks, { draft, identity, saved, isRestored }) {
@@ -17,6 +18,7 @@ export class Saving {
     this.part("start-again").addEventListener("click", () => marks.replaceAll(saved ?? {}));
     marks.addEventListener("change", () => {
       this.isRestored = false;
+      this.#isAsked = false;
       this.keep();
     });
     window.addEventListener("beforeunload", (event) => {
@@ -34,9 +36,24 @@ export class Saving {
     this.part("save").disabled = this.#isSending || isSaved || missing.length > 0;
     this.part("state").textContent = this.#state(isSaved);
     this.part("state").dataset.state = this.#isDirty ? "open" : "quiet";
-    const waitsFor = listed(missing.map(({ label }) => label));
-    this.part("reason").textContent = waitsFor && `Before saving, mark: ${waitsFor}.`;
+    this.part("save").textContent = this.#isAsked
+      ? `Save with ${this.#unconfirmed} as they are`
+      : "Save the marks";
+    this.part("reason").textContent = this.#reason(missing);
     this.part("start-again").hidden = !this.#isDirty;
+  }
+
+  get #unconfirmed() {
+    const { length } = this.marks.unconfirmed;
+    return `${length} ${length === 1 ? "point" : "points"}`;
+  }
+
+  #reason(missing) {
+    const waitsFor = listed(missing.map(({ key }) => this.marks.nameOf(key)));
+    if (waitsFor) return `Before saving, mark: ${waitsFor}.`;
+    if (!this.marks.unconfirmed.length) return "";
+    const still = `${this.#unconfirmed} taken from the still before, not confirmed yet.`;
+    return this.#isAsked ? `${still} Save once more to keep them as they are.` : still;
   }
 
   #state(isSaved) {
@@ -54,9 +71,9 @@ export class Saving {
   }
 
   keep() {
-    const { points } = this.marks;
-    if (this.#isSaved() || Object.keys(points).length === 0) this.draft.forget();
-    else this.#isKept = this.draft.write(points, this.identity);
+    const { marks } = this;
+    if (this.#isSaved() || Object.keys(marks.points).length === 0) this.draft.forget();
+    else this.#isKept = this.draft.write(marks, this.identity);
   }
 
   // The draft stays: the next visit drops it when the server names this entry as the saved one.
@@ -65,7 +82,16 @@ export class Saving {
       event.preventDefault();
       return;
     }
-    this.form.elements.landmarks.value = JSON.stringify(this.marks.points);
+    if (this.marks.unconfirmed.length && !this.#isAsked) {
+      event.preventDefault();
+      this.#isAsked = true;
+      this.draw();
+      return;
+    }
+    const before = this.marks.in("before");
+    this.form.elements.landmarks.value = JSON.stringify(this.marks.in("at"));
+    this.form.elements.landmarks_before.value =
+      Object.keys(before).length ? JSON.stringify(before) : "";
     this.#isSending = true;
     this.draw();
   }

@@ -1,7 +1,8 @@
 // The still on screen with everything drawn on it. Knows where things are; decides nothing.
 
+import { plain } from "./frames.js";
 import { construction } from "./lines.js";
-import { cased, set, svg } from "./svg.js";
+import { Pictures, cased, set, svg } from "./svg.js";
 
 // Crosses with an open middle: the feature under a mark stays in sight.
 const CROSS = "M-9 0H-3M3 0H9M0-9V-3M0 3V9";
@@ -14,14 +15,24 @@ export class Stage {
     this.root = root;
     this.viewport = viewport;
     this.svg = root.querySelector("[data-picture]");
-    this.image = svg("image", { width: still.width, height: still.height, preserveAspectRatio: "none" });
+    this.pictures = new Pictures(still);
     this.#lines = svg("g", { class: "lines" });
     this.#marks = svg("g", { class: "marks" });
-    this.svg.append(this.image, this.#lines, this.#marks);
+    this.svg.append(...this.pictures.images, this.#lines, this.#marks);
     root.style.setProperty("--ratio", still.width / still.height);
-    this.image.addEventListener("load", () => root.setAttribute("data-loaded", ""));
-    this.image.addEventListener("error", () => root.setAttribute("data-failed", ""));
-    this.image.setAttribute("href", still.url);
+    this.#await();
+  }
+
+  #await() {
+    let missing = this.pictures.images.length;
+    for (const image of this.pictures.images) {
+      image.addEventListener("load", () => {
+        missing -= 1;
+        if (!missing) this.root.setAttribute("data-loaded", "");
+      });
+      image.addEventListener("error", () => this.root.setAttribute("data-failed", ""));
+    }
+    this.pictures.fetch();
   }
 
   #lines;
@@ -61,6 +72,7 @@ export class Stage {
   // `pending` is a point that is not placed yet, or null.
   draw(marks, result, pending) {
     set(this.svg, { viewBox: this.viewport.box.join(" ") });
+    this.pictures.show(marks.frame);
     const px = 1 / this.scale;
     const { lines, labels } = construction(result, px, this.viewport.box);
     this.#lines.replaceChildren(
@@ -68,17 +80,22 @@ export class Stage {
       ...labels.map((label) => words(label, px, this.viewport)),
     );
     const markPx = px * Math.min(1, 0.5 + this.svg.clientWidth / 1600); // less of a small picture
-    const placed = Object.entries(marks.points).map(([key, point]) =>
-      mark(key, point, markPx, key === marks.selected),
+    const stateOf = (key) => {
+      if (key === marks.selected) return "selected";
+      return marks.unconfirmed.includes(key) ? "unconfirmed" : "placed";
+    };
+    const placed = Object.entries(marks.shown).map(([key, point]) =>
+      mark(key, point, markPx, stateOf(key)),
     );
-    this.#marks.replaceChildren(...placed);
+    const lent = Object.entries(marks.lent).map(([key, point]) => mark(key, point, markPx, "lent"));
+    this.#marks.replaceChildren(...lent, ...placed);
     if (pending) this.#marks.append(cross(pending, px, PENDING, "pending"));
   }
 }
 
-function mark(key, point, px, isSelected) {
-  const shape = key.startsWith("ball") ? BAR : CROSS;
-  const element = cross(point, px, shape, isSelected ? "selected" : "placed");
+function mark(key, point, px, state) {
+  const shape = plain(key).startsWith("ball") ? BAR : CROSS;
+  const element = cross(point, px, shape, state);
   element.dataset.mark = key;
   return element;
 }

@@ -1,23 +1,25 @@
 // The measures while marking, each with its ±, or with the marks it still waits for.
 
-import { BALL_MM } from "./geometry.js";
+import { BALL_MM } from "./inputs.js";
 import { listed, plusMinus, signed } from "./words.js";
 
 const OFFSET = "forearm_line_offset_bd";
+const CORNERS = ["ground_a", "ground_b", "ground_c", "ground_d"];
 const SPOKEN_EVERY_MS = 1500;
 
 export class Values {
   #timer = null;
   #spoken = "";
 
-  constructor(root, marks, { stepMm, clickSdPx }) {
-    Object.assign(this, { root, marks, stepMm, clickSdPx });
+  // `ballSdPx` is how far the diameter of the ball may be off.
+  constructor(root, marks, { stepMm, ballSdPx }) {
+    Object.assign(this, { root, marks, stepMm, ballSdPx });
     this.speech = root.querySelector("[data-speech]");
     this.note = root.querySelector("[data-offset-note]");
     this.rows = [...root.querySelectorAll("[data-measure]")];
   }
 
-  draw({ measures, isLevelMarked }) {
+  draw({ measures, isLevelMarked, strike }) {
     for (const row of this.rows) {
       const result = measures[row.dataset.measure];
       const isAssumed = row.dataset.measure === "roll_deg" && !isLevelMarked && "value" in result;
@@ -25,7 +27,26 @@ export class Values {
     }
     this.#offsetNote(measures[OFFSET]);
     this.root.querySelector("[data-small-ball]").hidden = !this.#isSmall(measures.ball_diameter_px);
+    if (strike) this.root.querySelector("[data-strike]").textContent = this.#strikeInWords(strike);
+    this.root.querySelector("[data-camera-note]").hidden = !this.#isSquaredLater();
     this.#speak(measures[OFFSET]);
+  }
+
+  #strikeInWords({ weight, check, isAlike }) {
+    if (weight) {
+      const share = Math.round(100 * weight.value);
+      return `The strike is ${share} % of the way from the first frame to the second.`;
+    }
+    if (!check) return "";
+    return isAlike
+      ? "The club head moves less than a ball from the first frame to the second."
+      : "The marks on the club head put the strike before the first frame or after the second.";
+  }
+
+  // The camera is found from four corners, which the server does.
+  #isSquaredLater() {
+    const at = { ...this.marks.in("before"), ...this.marks.in("at") };
+    return CORNERS.every((key) => at[key]);
   }
 
   #row(row, result) {
@@ -46,12 +67,8 @@ export class Values {
   #reason({ missing, check, note }) {
     if (note) return note;
     if (missing?.length > 2) return `needs ${missing.length} marks`;
-    const labels = listed((missing ?? check).map((key) => this.#label(key)));
+    const labels = listed((missing ?? check).map((key) => this.marks.nameOf(key)));
     return missing ? `needs ${labels}` : `check ${labels}`;
-  }
-
-  #label(key) {
-    return this.marks.byKey[key]?.label ?? key;
   }
 
   // The offset in millimetres, and in the school's steps if a step is not a ball.
@@ -62,9 +79,9 @@ export class Values {
     this.note.textContent = mm === null ? "" : `${signed(mm, 0)} mm${steps}`;
   }
 
-  // Below ten clicks' doubt across, first order understates; the server then simulates.
+  // Below ten times its own doubt across, first order understates; the server then simulates.
   #isSmall(ball) {
-    return "value" in ball && ball.value < 10 * this.clickSdPx;
+    return "value" in ball && ball.value < 10 * this.ballSdPx;
   }
 
   // Read out at most every so often, and always the newest in the end.
