@@ -52,15 +52,13 @@ class FilmingPlaceForm(PlaceForm):
             "is_in_use": "In use",
         }
         help_texts = {
-            "click_sd_px": (
-                "How far two careful clicks on one point lie apart: one standard deviation."
-            ),
+            "click_sd_px": "How far one careful click lies off, to the side or up and down.",
             "step_mm": "What the school calls one step on the ground. One ball is 42.67 mm.",
             "is_camera_fixed": "One scale then serves all stills of a day.",
             "is_camera_level": "By a spirit level or a plumb line; a stick is no level.",
             "frames_a_second": "Under 120 the instant between two frames is less sure.",
             "rectangle_behind_mm": "With a minus if it lies between ball and camera.",
-            "is_in_use": "A place that is not is no longer offered for new stills.",
+            "is_in_use": "Without it the place is no longer offered for new stills.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -14,18 +14,10 @@ from typing import Any
 from assessments.impact.errors import Doubt
 from assessments.impact.gates import off_square_doubts
 from assessments.impact.geometry import StillGeometry
-from assessments.impact.landmarks import Landmark
+from assessments.impact.landmarks import STILL_THERE
 from assessments.impact.measures import ImpactResult, measure_still
-from assessments.impact.pose import CORNERS, CameraSetUp, Pose, PoseRefused, has_corners, square_on
+from assessments.impact.pose import CameraSetUp, Pose, PoseRefused, has_corners, square_on
 from assessments.impact.two_frames import measure_two_frames
-
-# What does not move between two frames: marked in the first, it serves the second as well.
-LENT = (
-    Landmark.BALL_EDGE_A,
-    Landmark.BALL_EDGE_B,
-    Landmark.GROUND_CONTACT,
-    *CORNERS,
-)
 
 
 @dataclass(frozen=True)
@@ -111,7 +103,7 @@ def _squared(still: StillGeometry, camera: CameraSetUp) -> tuple[StillGeometry, 
 
 
 def _lent(before: StillGeometry, after: StillGeometry) -> StillGeometry:
-    lent = {m: before.landmarks[m] for m in LENT if m in before.landmarks}
+    lent = {m: before.landmarks[m] for m in STILL_THERE if m in before.landmarks}
     return replace(after, landmarks={**lent, **after.landmarks})
 
 

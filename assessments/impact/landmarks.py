@@ -105,6 +105,17 @@ REQUIRED: tuple[Landmark, ...] = (
     Landmark.LEAD_ELBOW,
 )
 
+STILL_THERE: tuple[Landmark, ...] = (
+    Landmark.BALL_EDGE_A,
+    Landmark.BALL_EDGE_B,
+    Landmark.GROUND_CONTACT,
+    Landmark.GROUND_A,
+    Landmark.GROUND_B,
+    Landmark.GROUND_C,
+    Landmark.GROUND_D,
+)
+"""What does not move between two frames of one clip: marked in the first, it serves the second."""
+
 # Assumed spreads (one standard deviation, mm) of where a careful person sees a joint; a school
 # replaces them by its own study. Marked: tape on elbow and wrist, short sleeves.
 PLACEMENT_UNMARKED_MM: dict[Landmark, float] = {

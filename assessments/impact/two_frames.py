@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from assessments.impact.checks import doubts, refuse_if_faulty
 from assessments.impact.errors import Doubt, Fault, StillRefused
 from assessments.impact.geometry import LevelFrame, StillGeometry, evaluate, measure_names
-from assessments.impact.landmarks import Landmark
+from assessments.impact.landmarks import STILL_THERE, Landmark
 from assessments.impact.measures import (
     ImpactResult,
     Method,
@@ -36,15 +36,6 @@ HEAD_SD_MM = 10.0
 SLOW_FRAMES = 120
 ROUNDING = 0.1
 """Of the way between the frames: how far outside the strike may seem to lie by error alone."""
-
-# What does not move between two frames of one clip, if the second does not show it.
-_STILL_THERE = (
-    Landmark.BALL_EDGE_A,
-    Landmark.BALL_EDGE_B,
-    Landmark.GROUND_CONTACT,
-    Landmark.GROUND_A,
-    Landmark.GROUND_B,
-)
 
 Array = NDArray[Any]
 
@@ -93,7 +84,7 @@ class _Pair:
     def of(cls, before: StillGeometry, after: StillGeometry, head_sd_mm: float) -> _Pair:
         borrowed = {  # the same point in both is one mark, lent, and not two that agree
             mark: point
-            for mark in _STILL_THERE
+            for mark in STILL_THERE
             if (point := before.landmarks.get(mark)) and after.landmarks.get(mark, point) == point
         }
         after = replace(after, landmarks={**after.landmarks, **borrowed})
@@ -176,7 +167,7 @@ class _Pair:
         own = {
             m: (x[..., start + 2 * i], x[..., start + 2 * i + 1]) for i, m in enumerate(self.second)
         }
-        return {**{mark: first[mark] for mark in self.borrowed}, **own}
+        return {**{mark: first[mark] for mark in self.borrowed if mark in first}, **own}
 
     def _scale(self, x: Array) -> Any:
         return None if self.before.scale_px is None else x[..., -1]

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from assessments.impact.errors import Doubt
+from assessments.impact.pose import CORNERS
 from assessments.models import Entry, FilmingPlace, Joints
 from assessments.queries.filming import study_in_force
 from assessments.statistics.spreads import ONE_FRAME, TWO_FRAMES, Spreads, widest
@@ -15,14 +16,17 @@ from assessments.statistics.spreads import ONE_FRAME, TWO_FRAMES, Spreads, wides
 class Basis:
     """The spreads that hold for all the stills compared, and what is to be said of them.
 
-    `study` names the study whose spreads of marks they carry, `is_two_frames` says that every
-    still is of the better kind and `counts_joints` that the ± of each has the doubt of its joints
-    in it. `step_mm` is the school's step, if all stills have the same.
+    `study` names the study whose spreads of marks they carry. Of every still, `is_two_frames` says
+    that it was measured between two frames, `is_protocol` that its joints were marked as well,
+    `is_squared` that the camera was corrected for, and `counts_joints` that its ± has the doubt of
+    the joints in it. `step_mm` is the school's step, if all stills have the same.
     """
 
     spreads: Spreads
     study: str = ""
     is_two_frames: bool = False
+    is_protocol: bool = False
+    is_squared: bool = False
     counts_joints: bool = False
     step_mm: float | None = None
     is_one_place: bool = True
@@ -32,6 +36,10 @@ class Basis:
     def words(self) -> tuple[str, ...]:
         """What the reader of a comparison has to know, as sentences; usually none."""
         said = []
+        if self.is_two_frames:
+            said.append("Measured between two frames, at the instant the club meets the ball.")
+        if self.is_squared:
+            said.append("Where the camera stood was found from the ground and is corrected for.")
         if not self.is_one_place:
             said.append("The stills were not all filmed at one place, so the wider spreads count.")
         if not self.is_one_marker:
@@ -70,7 +78,9 @@ def basis_of(entries: Iterable[Entry]) -> Basis:
     return Basis(
         widest(spreads) if spreads else ONE_FRAME,
         study=", ".join(sorted(studies)) if all(studies) else "",
-        is_two_frames=bool(ways) and all(is_best for _, is_best in ways),
+        is_two_frames=bool(found) and all(one.payload.get("landmarks_before") for one in found),
+        is_protocol=bool(ways) and all(is_best for _, is_best in ways),
+        is_squared=bool(found) and all(map(_is_squared, found)),
         counts_joints=bool(found) and all("placement_sd_mm" in one.payload for one in found),
         step_mm=steps.pop() if len(steps) == 1 else None,
         is_one_place=len(places) < 2,
@@ -87,6 +97,14 @@ def _is_best(entry: Entry) -> bool:
     payload = entry.payload
     is_two = bool(payload.get("landmarks_before")) and Doubt.FRAMES_FAR_APART not in entry.warnings
     return is_two and payload.get("joints") == Joints.MARKED
+
+
+def _is_squared(entry: Entry) -> bool:
+    payload = entry.payload
+    marks = {**payload.get("landmarks_before", {}), **payload["landmarks"]}
+    is_known = payload.get("camera", {}).get("rectangle_long_mm") is not None
+    fits = Doubt.CORNERS_DOUBTFUL not in entry.warnings
+    return is_known and fits and all(corner in marks for corner in CORNERS)
 
 
 def _study_name(place: FilmingPlace | None) -> str:

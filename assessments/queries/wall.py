@@ -70,6 +70,11 @@ class Tile:
     of: int = 1
 
     @property
+    def sides(self) -> tuple[Tile | None, Tile | None]:
+        """The tile and the one beside it, intake before exit."""
+        return (self.other, self) if self.phase == Phase.EXIT else (self, self.other)
+
+    @property
     def name(self) -> str:
         """The name for others to see: nothing unless its owner agreed."""
         return self.golfer if self.may_be_named else ""

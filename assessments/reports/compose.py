@@ -77,11 +77,12 @@ class ClubPage:
 class Sureness:
     """What all comparisons of stills in a report lean on; the study is named if it holds for all.
 
-    `is_two_frames` and `counts_joints` hold for all, too.
+    The others hold for all, too (see `Basis`).
     """
 
     study: str
     is_two_frames: bool
+    is_protocol: bool
     counts_joints: bool
 
 
@@ -184,6 +185,7 @@ def _sureness(clubs: Sequence[Club]) -> Sureness:
     return Sureness(
         study=", ".join(sorted(studies)) if all(studies) else "",
         is_two_frames=bool(bases) and all(basis.is_two_frames for basis in bases),
+        is_protocol=bool(bases) and all(basis.is_protocol for basis in bases),
         counts_joints=bool(bases) and all(basis.counts_joints for basis in bases),
     )
 

@@ -19,10 +19,17 @@ from PIL import Image
 
 from assessments.errors import EntryRefused
 from assessments.impact.errors import WARNING_WORDS, Doubt
-from assessments.impact.filmed import LENT, Filmed, Filming, filming_of, measure_filmed
+from assessments.impact.filmed import Filmed, Filming, filming_of, measure_filmed
 from assessments.impact.gates import doubts_of, readings
 from assessments.impact.geometry import BALL_DIAMETER_MM, StillGeometry
-from assessments.impact.landmarks import Club, Handedness, Landmark, number, parse_landmarks
+from assessments.impact.landmarks import (
+    STILL_THERE,
+    Club,
+    Handedness,
+    Landmark,
+    number,
+    parse_landmarks,
+)
 from assessments.impact.measures import ImpactResult, Measured
 from assessments.impact.verdicts import forearm_verdict, grip_verdict
 from assessments.impact.words import MEASURE_WORDS
@@ -107,7 +114,7 @@ def geometry_of(still: Still, payload: Payload, marks: str = "landmarks") -> Sti
     if not isinstance(landmarks, dict):
         raise EntryRefused({marks: NO_MARKS})
     earlier = payload.get("landmarks_before") or {}
-    lent = {str(mark): earlier[mark] for mark in LENT if mark in earlier}
+    lent = {str(mark): earlier[mark] for mark in STILL_THERE if mark in earlier}
     placement = payload.get("placement_sd_mm", {})
     return StillGeometry(
         width_px=still.width_px,

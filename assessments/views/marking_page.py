@@ -14,8 +14,7 @@ from django.urls import reverse
 
 from assessments.actions.recording import filming_words
 from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.impact.landmarks import Club, Landmark, needed, number
-from assessments.impact.pose import CORNERS
+from assessments.impact.landmarks import STILL_THERE, Club, Landmark, needed, number
 from assessments.models import Entry, Still
 from assessments.queries.entries import session_of
 from assessments.queries.markings import start_for
@@ -27,18 +26,17 @@ from assessments.stations.impact_settings import settings_of
 BEFORE = "before:"
 """What the key of a mark begins with on the page if it is of the frame before the strike."""
 
-_LENT = (Landmark.BALL_EDGE_A, Landmark.BALL_EDGE_B, Landmark.GROUND_CONTACT, *CORNERS)
-
 
 @dataclass(frozen=True)
 class Sitting:
-    """Who marks for what: where the marks go, under which name a draft of them is kept, and
-    whether the first marks and their values stay out of sight."""
+    """Who marks for what: where the marks go, under which name a draft of them is kept, whether
+    the first marks and their values stay out of sight, and where the queue goes on without."""
 
     record_url: str
     draft: str
     is_unseen: bool = False
     about: str = ""
+    pass_over: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,6 +60,7 @@ def mark_page(
         "session": session_of(still.enrolment, STATION.kind, still.phase),
         "refusal": "" if may_be_filmed(still.enrolment) else filming_words(still.enrolment),
         "errors": sent.errors,
+        "pass_over": sitting.pass_over,
         "again_url": f"{_url('still_mark', still)}?again=1" if standing else "",
     }
     return render(request, "assessments/marking/mark.html", context, status=sent.status)
@@ -125,7 +124,7 @@ def landmarks_asked(club: Club, *, two_frames: bool, corners: bool) -> list[dict
             *_asked(marks, required, "If they can be seen", "at", is_required=False),
         ]
     both = (*required, Landmark.CLUB_HEAD)
-    moving = tuple(mark for mark in both if mark not in _LENT)
+    moving = tuple(mark for mark in both if mark not in STILL_THERE)
     return [
         *_asked(marks, both, "Needed, before the strike", "before"),
         *_asked(marks, moving, "Needed, at the strike", "at"),

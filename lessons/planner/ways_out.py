@@ -6,8 +6,8 @@
 2. Each is tried by planning the eased school until a first plan is found, for a moment only. What
    stays open is not told; it is tried for longer when nothing else has been shown.
 3. Once a kind of thing has been shown twice, others come first.
-4. If no single thing does, several that are alike are given together, and if that fails two, one
-   for each reason that stands alone.
+4. If no single thing does, several that are alike are given together, and if that fails a few that
+   are not, one for each reason that stands alone.
 """
 
 import time
@@ -32,6 +32,7 @@ MOMENT = 1.5
 SHOWN = 5
 OF_A_KIND = 2
 FIRSTS = 6
+MOST_TOGETHER = 4
 OPEN = 2
 COUNTED = frozenset({"load", "run", "daily", "capacity", "lunch"})
 """Kinds of which more is never worse, told by their amount alone."""
@@ -72,7 +73,7 @@ def shown_ways(
     tries: tuple[Callable[[], Iterable[list[Ease]]], ...] = (
         lambda: _in_turns(singles),
         lambda: _each(several_alike(problem, conflicts, singles, trial.works, trial.left)),
-        lambda: _each(_pairs(singles)),
+        lambda: _each(_chains(singles, trial.left)),
     )
     for offered in tries:
         shown = list[Shown]()
@@ -119,21 +120,40 @@ def _each(whole: Iterable[Ease]) -> Iterator[list[Ease]]:
     return ([ease] for ease in whole)
 
 
-def _pairs(singles: Sequence[Ease]) -> Iterator[Ease]:
-    """Each of the smallest, and with it what eases the reason that is then still plain."""
+def _chains(singles: Sequence[Ease], left: Callable[[], float]) -> Iterator[Ease]:
+    """Each of the smallest, and with it, step by step, what eases the reason still plain."""
     for first in (ease for alike in _by_kind(singles) for ease in alike[:OF_A_KIND]):
-        left = plain_reasons(first.problem)
-        for second in _smallest(first.problem, left[:1])[:FIRSTS]:
-            yield Ease(
-                first.size + second.size,
-                f"{first.kind} and {second.kind}",
-                "{}",
-                f"{first.words} {second.words}",
-                first.keys + second.keys,
-                second.problem,
-                first.amount + second.amount,
-                first.without | second.without,
-            )
+        whole = first
+        for _ in range(MOST_TOGETHER - 1):
+            plain = plain_reasons(whole.problem)
+            longer = None
+            for more in _smallest(whole.problem, plain[:1])[:FIRSTS]:
+                if left() <= 0:
+                    return
+                both = _both(whole, more)
+                then = plain_reasons(both.problem)
+                if not then:
+                    yield both
+                if longer is None and plain[0] not in then:
+                    longer = both
+            if longer is None:
+                break
+            whole = longer
+
+
+def _both(one: Ease, other: Ease) -> Ease:
+    """Two changes, the other of a problem that the one has changed, told one after the other."""
+    kinds = dict.fromkeys([*one.kind.split(" and "), other.kind])
+    return Ease(
+        one.size + other.size,
+        " and ".join(kinds),
+        "{}",
+        f"{one.words} {other.words}",
+        one.keys + other.keys,
+        other.problem,
+        one.amount + other.amount,
+        one.without | other.without,
+    )
 
 
 class _Trial:

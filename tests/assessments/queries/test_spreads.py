@@ -93,7 +93,7 @@ def test_a_study_in_force_replaces_the_spreads_of_marks(place: FilmingPlace) -> 
 
 def test_what_counts_is_how_a_still_was_filmed(place: FilmingPlace) -> None:
     pair = entry(place, **PAIR)
-    assert basis_of([pair]) == Basis(TWO_FRAMES, is_two_frames=True)
+    assert basis_of([pair]) == Basis(TWO_FRAMES, is_two_frames=True, is_protocol=True)
     FilmingPlace.objects.update(joints="unmarked")
     again = Entry.objects.select_related("still__filming_place").get(pk=pair.pk)
     assert basis_of([again]).spreads == TWO_FRAMES
@@ -103,6 +103,7 @@ def test_one_single_frame_makes_the_comparison_as_sure_as_that(place: FilmingPla
     basis = basis_of([entry(place, **PAIR), entry(place, joints="marked")])
     assert basis.spreads == ONE_FRAME
     assert not basis.is_two_frames
+    assert not basis.is_protocol
     assert basis.words == ()
 
 
@@ -110,6 +111,18 @@ def test_frames_too_far_apart_count_as_one(place: FilmingPlace) -> None:
     pair = entry(place, **PAIR)
     pair.warnings = ["frames_far_apart"]
     assert basis_of([pair]).spreads == ONE_FRAME
+
+
+def test_a_corrected_camera_is_said_unless_the_corners_were_doubtful() -> None:
+    corners = {mark: [0.0, 0.0] for mark in ("ground_a", "ground_b", "ground_c", "ground_d")}
+    camera = {"rectangle_long_mm": 1200}
+    squared = entry(None, landmarks=marks_of() | corners, camera=camera)
+    assert basis_of([squared]).words == (
+        "Where the camera stood was found from the ground and is corrected for.",
+    )
+    assert not basis_of([squared, entry(None)]).is_squared
+    squared.warnings = ["corners_doubtful"]
+    assert not basis_of([squared]).is_squared
 
 
 def test_two_places_take_the_wider_spreads_and_say_so(place: FilmingPlace) -> None:

@@ -83,6 +83,7 @@ def test_two_frames_are_said(place: FilmingPlace) -> None:
     words = said(enrolment)
     assert f"the frames on either side of the strike, {CAMERA_WORD}" in words
     assert "the very instant of the strike" not in words
+    assert "Measured between two frames, at the instant the club meets the ball." in words
 
 
 def test_lengths_stand_in_the_steps_of_the_school_too() -> None:

@@ -120,7 +120,7 @@ def test_the_page_says_what_is_assumed_or_measured(client: Client) -> None:
     place.studies.create(
         name="Spring", is_in_force=True, closed_at="2027-05-07T12:00Z", result={"mark": {}}
     )
-    assert "“Spring”, closed on 7 May 2027" in client.get(address).content.decode()
+    assert "Spring</a>, closed on 7 May 2027" in client.get(address).content.decode()
 
 
 def test_twice_as_many_places_cost_no_more_queries(

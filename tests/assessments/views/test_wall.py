@@ -172,7 +172,7 @@ def test_practice_has_no_other_day(entry: Entry, client: Client, school: School)
 def test_pairs_hang_beside_each_other(entry: Entry, client: Client, school: School) -> None:
     impact(entry.enrolment, "intake", FLIP)
     said = words(page(client, "wall", school, **{"with": "pairs"}))
-    assert said.index("Impact at the exit") < said.index("Impact at the intake")
+    assert said.index("Impact at the intake") < said.index("Impact at the exit")
     assert "Whether a golfer has changed is said in the report" in said
 
 

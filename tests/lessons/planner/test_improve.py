@@ -74,7 +74,7 @@ def test_the_first_better_plan_is_taken_when_it_is_enough(
         told.append(found)
         return False
 
-    assert improve(school, plan, kept=kept, seconds=8, on_progress=enough) == told[0]
+    assert improve(school, plan, kept=kept, seconds=20, on_progress=enough) == told[0]
     assert len(told) == 1
 
 

@@ -82,6 +82,13 @@ def test_two_reasons_that_stand_alone_are_met_together() -> None:
     assert any("Fit out Bay 1 with roof." in w and "Have Ada qualified for B." in w for w in words)
 
 
+def test_three_reasons_that_stand_alone_are_met_together() -> None:
+    visits = (visit("a", "roof"), visit("b", station="talk"), visit("c", station="gym"))
+    [words, *_] = told(tiny(visits=visits, bays=(Bay("b1", "Bay 1", "range", F()),)))
+    for part in ("Bay 1 with roof.", "Have Ada qualified for B.", "Have Ada qualified for C."):
+        assert part in words
+
+
 def test_without_time_nothing_is_told() -> None:
     problem = tiny(instructors=(ada(available=F()),))
     assert ways_out(problem, clash(problem), seconds=0) == ()
