@@ -51,6 +51,7 @@ def session(instructor: Account) -> Session:
 @pytest.fixture
 def page(new_page: NewPage, session: Session) -> Page:
     page = new_page()
+    page.emulate_media(reduced_motion="reduce")  # a button half way to its colour fails axe
     page.goto("/sign-in/")
     page.get_by_label("E-mail").fill("ines@example.org")
     page.get_by_label("Password").fill("wind-and-dunes")
@@ -61,9 +62,8 @@ def page(new_page: NewPage, session: Session) -> Page:
 def number_of(file: FieldFile) -> int:
     """The number that the patches of a stored frame tell."""
     with Image.open(file) as frame:
-        patches = (
-            frame.convert("L").crop((10, 30, 310, 31)).resize((5, 1), Image.Resampling.NEAREST)
-        )
+        row = frame.convert("L").crop((10, 30, 310, 31))
+        patches = row.resize((5, 1), Image.Resampling.NEAREST)
         bits = ["1" if grey > 128 else "0" for grey in patches.tobytes()]
     return int("".join(reversed(bits)), 2)
 
