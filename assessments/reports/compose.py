@@ -46,6 +46,12 @@ class Row:
     sentence: str
     chart: dict[str, Any]
 
+    @property
+    def in_steps(self) -> str:
+        """Both sides in the school's steps on one line; empty where a step is one ball."""
+        sides = (side.steps for side in (self.intake, self.exit) if side and side.steps)
+        return " to ".join(sides).replace(" steps to ", " to ")
+
 
 @dataclass(frozen=True)
 class Still:
@@ -68,9 +74,10 @@ class ClubPage:
     notes: tuple[str, ...]
 
     @property
-    def has_doubts(self) -> bool:
-        """Whether a still has words of doubt, which take room below it."""
-        return any(still.shown.doubts for still in (self.intake, self.exit) if still)
+    def room(self) -> str:
+        """How much of the leaf the words want: doubts below a still, and notes above the table."""
+        has_doubts = any(still.shown.doubts for still in (self.intake, self.exit) if still)
+        return ("", "wordy", "wordier")[has_doubts + bool(self.notes)]
 
 
 @dataclass(frozen=True)

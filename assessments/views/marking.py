@@ -92,7 +92,11 @@ def _why(request: HttpRequest) -> dict[str, Any]:
 
 
 def _first(request: HttpRequest, still: Still) -> Sitting:
-    return Sitting(_address("still_record", still, request.GET), draft=str(still.pk))
+    return Sitting(
+        _address("still_record", still, request.GET),
+        draft=str(still.pk),
+        pass_over=_next_of_queue(request, still),
+    )
 
 
 def _again(request: HttpRequest, still: Still) -> Sitting:

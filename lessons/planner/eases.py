@@ -38,11 +38,9 @@ def _nothing(_problem: Problem, _keys: Keys) -> Iterator[Ease]:
 def _left_out(problem: Problem, keys: Keys) -> Iterator[Ease]:
     """A squad goes without a visit that nothing else waits for."""
     visit = row_of(problem, "visits", keys[0])
-    waited = any(visit.key in other.after for other in problem.visits)
-    together = any(visit.key in pair for pair in problem.same_day)
     pinned = {row.squad for row in problem.pinned if row.visit == visit.key}
     for squad in problem.squads:
-        if squad.key in set(keys[1:]) - pinned and not waited and not together:
+        if squad.key in set(keys[1:]) - pinned and not _asked_for(problem, visit.key):
             frame = f"Leave {visit.name} out for {{}}."
             rule = Rule("visit", (visit.key, squad.key))
             without = frozenset({rule})
@@ -56,11 +54,18 @@ def _left_out(problem: Problem, keys: Keys) -> Iterator[Ease]:
     yield from more_staff(problem, visit)
 
 
+def _asked_for(problem: Problem, key: str) -> bool:
+    """Whether another visit cannot be had without this one."""
+    together = any(key in pair for pair in problem.same_day)
+    return together or any(key in other.after for other in problem.visits)
+
+
 def _too_much(problem: Problem, keys: Keys) -> Iterator[Ease]:
     for key in keys:
         yield from _one_more_day(problem, (key,))
         yield from _shorter(problem, (key,))
-        if not any(key in other.after for other in problem.visits):
+        pinned = any(row.visit == key for row in problem.pinned)
+        if not pinned and not _asked_for(problem, key):
             without = frozenset(Rule("visit", (key, squad.key)) for squad in problem.squads)
             name = row_of(problem, "visits", key).name
             frame = "Leave {} out for every squad."

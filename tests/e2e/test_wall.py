@@ -48,7 +48,7 @@ def test_the_wall_is_chosen_and_presented(new_page: NewPage, school: School) -> 
     looked_at(page)
 
     page.get_by_label("Sorted by").select_option("Shaft lean")
-    page.get_by_label("Order").select_option("Highest first")
+    page.get_by_label("Order", exact=True).select_option("Highest first")
     page.get_by_role("button", name="Show").click()
     expect(page.get_by_text("From highest to lowest shaft lean, in °.")).to_be_visible()
     page.get_by_role("button", name="Keep as reference").click()

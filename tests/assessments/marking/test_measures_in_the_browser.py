@@ -11,7 +11,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from assessments.impact.cases import read_case
 from assessments.impact.geometry import StillGeometry
-from assessments.impact.landmarks import PLACEMENT_UNMARKED_MM, Landmark
+from assessments.impact.landmarks import PLACEMENT_UNMARKED_MM, STILL_THERE, Landmark
 from assessments.impact.measures import ImpactResult, measure_still
 from assessments.impact.two_frames import measure_two_frames
 from tests.assessments.impact.marks import STILLS, mirrored, moved
@@ -163,6 +163,13 @@ def test_frames_that_do_not_hold_the_strike_show_no_number(
     assert results["strike"]["check"] == ["before:club_head", "club_head"]
     assert results["strike"]["isAlike"] is is_alike
     assert all("check" in result for result in results["measures"].values())
+
+
+def test_the_page_lends_what_the_core_lends(here: Page) -> None:
+    lent = here.evaluate(
+        "async () => (await import('/static/assessments/marking/inputs.js')).STILL_THERE"
+    )
+    assert lent == list(STILL_THERE)
 
 
 def test_two_frames_wait_for_the_head_in_both(here: Page) -> None:

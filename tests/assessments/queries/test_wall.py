@@ -53,6 +53,7 @@ def value(entry: Entry, uncertainty: float, value: float) -> None:
 
 def reference(school: School, name: str, *kinds: str) -> Entry:
     entry = impact(attendee(school, name, *kinds), "exit", FLIP)
+    assert entry.still is not None
     ReferenceStill.objects.create(still=entry.still)
     return entry
 

@@ -8,7 +8,8 @@ import pytest
 from assessments.models import Entry, FilmingPlace
 from assessments.reports.compose import compose
 from assessments.reports.gather import gather
-from school.models import Enrolment
+from assessments.reports.render import render
+from school.models import Account, Enrolment
 from tests.assessments.factories import FLIP, STRONG, FilmingPlaceFactory, StudyFactory
 from tests.assessments.reports import scene
 from tests.factories import EnrolmentFactory
@@ -92,6 +93,25 @@ def test_lengths_stand_in_the_steps_of_the_school_too() -> None:
     found = re.search(r"Forearm-line offset .*?\+(\S+) ± \S+ \+(\S+) ± \S+ steps", words)
     assert found is not None
     assert float(found[2]) == pytest.approx(2 * float(found[1]), abs=0.15)
+
+
+def test_doubts_notes_and_steps_leave_the_club_on_one_leaf(
+    place: FilmingPlace, instructor: Account, other_instructor: Account
+) -> None:
+    enrolment = scene.full_school(instructor)
+    bare = render(compose(gather(enrolment))).pages
+    for number, entry in enumerate(enrolment.entries.filter(kind="impact")):
+        entry.payload |= {"step_mm": 25.4}
+        entry.recorded_by = (instructor, other_instructor)[number % 2]
+        if entry.phase == "intake":
+            entry.warnings = ["wrist_blurred", "shaft_faint", "camera_far_off_square"]
+        entry.save(update_fields=["payload", "recorded_by", "warnings"])
+    first = enrolment.stills.filter(phase="exit")[0]
+    first.filming_place = place
+    first.save(update_fields=["filming_place"])
+    composed = compose(gather(enrolment))
+    assert 'class="leaf wordier"' in composed.html
+    assert render(composed).pages == bare
 
 
 def test_a_step_of_one_ball_is_not_said_twice() -> None:

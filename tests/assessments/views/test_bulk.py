@@ -164,6 +164,16 @@ def test_marks_saved_from_the_queue_lead_on_in_it(
     assert str(second.pk) in answer.headers["Location"]
 
 
+def test_a_still_can_be_passed_over_in_the_narrowed_queue(
+    client: Client, school: School, session: Session
+) -> None:
+    still = StillFactory.create(enrolment=attendee_of(session))
+    page = client.get(queue(school, phase="intake"), follow=True)
+    assert page.context["pass_over"] == queue(school, after=still.pk, phase="intake")
+    alone = client.get(reverse("still_mark", args=[still.pk]))
+    assert "Pass this one over" not in alone.content.decode()
+
+
 def test_when_all_are_marked_the_page_offers_the_wall(
     client: Client, school: School, session: Session
 ) -> None:

@@ -305,8 +305,8 @@ def test_the_reference_set_hangs_beside_without_names_until_withdrawn(
     client: Client, school: School, named: Entry
 ) -> None:
     kept = impact(attendee(SchoolFactory.create(), "Old Golfer", KEPT, NAMED), "exit", STRONG)
-    ReferenceStill.objects.create(still=kept.still)
     assert kept.still is not None
+    ReferenceStill.objects.create(still=kept.still)
     tile = reverse("wall_tile", args=[school.pk, kept.still.pk])
     for name in ("wall", "wall_present"):
         said = words(page(client, name, school, **{"with": "reference"}))

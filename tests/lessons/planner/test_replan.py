@@ -261,7 +261,7 @@ def troubles(draw: st.DrawFn) -> Problem:
     return replace(again(met, published, now), pinned=tuple(pinned))
 
 
-@settings(max_examples=40)
+@settings(max_examples=30)
 @given(troubles())
 def test_the_fewest_are_moved_of_all_plans_there_are(problem: Problem) -> None:
     try:

@@ -152,3 +152,9 @@ def test_ways_out_come_first_when_the_clash_may_hold_what_is_not_needed() -> Non
     rules, ways = [Conflict("lunch", "No visit runs over lunch.")], [WayOut("pinned", "Lift it.")]
     assert str(NoPlan(rules, minimal=True, ways_out=ways)) == "No visit runs over lunch."
     assert str(NoPlan(rules, ways_out=ways)) == "Lift it. No visit runs over lunch."
+
+
+def test_what_must_fall_on_the_same_day_as_another_is_not_left_out() -> None:
+    five = tuple(visit(letter) for letter in "abcde")
+    assert "Leave A out for every squad." in told(tiny(visits=five))
+    assert "Leave A out for every squad." not in told(tiny(visits=five, same_day=(("a", "b"),)))

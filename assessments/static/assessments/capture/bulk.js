@@ -132,7 +132,11 @@ class Bulk {
     this.part("progress").value = sent.length;
     this.part("state").textContent = this.#says(sent, ready);
     this.part("send").disabled = this.#isUnderWay || ready.length === 0;
+    const isDone = rows.length > 0 && sent.length === rows.length;
+    this.part("send").hidden = isDone;
     this.part("mark").hidden = this.#isUnderWay || sent.length === 0;
+    this.part("mark").classList.toggle("btn-primary", isDone);
+    this.part("mark").classList.toggle("btn-secondary", !isDone);
   }
 
   #says(sent, ready) {
