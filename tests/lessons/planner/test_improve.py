@@ -57,7 +57,7 @@ def test_timetables_of_the_bound_make_a_shorter_plan(
         told.append(walking.count(school, better))
         return True
 
-    better = improve(school, plan, kept=kept, seconds=20, on_progress=tell, walks=walks)
+    better = improve(school, plan, kept=kept, seconds=40, on_progress=tell, walks=walks)
     assert holds(school, better)
     assert all(value <= kept[name] for name, value in counted(school, better).items())
     assert told == sorted(set(told), reverse=True)
@@ -74,7 +74,7 @@ def test_the_first_better_plan_is_taken_when_it_is_enough(
         told.append(found)
         return False
 
-    assert improve(school, plan, kept=kept, seconds=20, on_progress=enough) == told[0]
+    assert improve(school, plan, kept=kept, seconds=60, on_progress=enough) == told[0]
     assert len(told) == 1
 
 

@@ -396,7 +396,7 @@ def problem() -> Problem:
 
 @pytest.fixture(scope="module")
 def rows(problem: Problem) -> tuple[Placement, ...]:
-    return solve(problem, seconds=3).placements
+    return solve(problem, seconds=60, on_progress=lambda told: not told.values).placements
 
 
 def test_a_plan_that_was_found_breaks_no_rule(
@@ -461,5 +461,5 @@ def _random_plan(problem: Problem, data: st.DataObject) -> list[Placement]:
 
 def test_the_goals_of_a_plan_are_those_the_search_gives() -> None:
     problem = week(3)
-    found = solve(problem, seconds=3)
+    found = solve(problem, seconds=60, on_progress=lambda told: not told.values)
     assert goal_values(problem, found.placements) == {goal.name: goal.value for goal in found.goals}

@@ -33,7 +33,9 @@ def test_goals_taken_one_by_one_reach_what_they_reach_together(
 
 
 def test_one_worker_and_the_same_seed_give_the_same_plan() -> None:
-    plans = [solve(week(2), seconds=30, seed=7, workers=1) for _ in range(2)]
+    """Unless the clock cuts it off, as it does a search for shorter walks."""
+    school = replace(week(2), base=None)
+    plans = [solve(school, seconds=60, seed=7, workers=1) for _ in range(2)]
     assert plans[0].placements == plans[1].placements
     assert plans[0].seed == 7
 
