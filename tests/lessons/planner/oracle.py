@@ -4,10 +4,10 @@ Rules can be let go by kind and keys as ``Conflict`` names them. A squad's visit
 be had may be left out, but one that waits for it then cannot be had either.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from graphlib import TopologicalSorter
-from itertools import combinations
+from itertools import combinations, islice
 
 from lessons.planner.plan import Conflict, Placement
 from lessons.planner.problem import Instructor, Problem, Squad, Visit
@@ -106,6 +106,19 @@ def _eased(
 
 def possible(asked: Asked) -> bool:
     return next(plans(asked), None) is not None
+
+
+def beaten(problem: Problem, values: Sequence[int], most: int = 2000) -> str:
+    """Why the values of the goals are not the best there are; nothing when they are.
+
+    Of so many plans that going through all of them would take minutes, the first are tried.
+    """
+    tried = islice(plans(everything(problem)), most)
+    found = [[*Checker.of(problem, rows).goals().values()] for rows in tried]
+    best = min(found, default=[])
+    if best < [*values] or (len(found) < most and best != [*values]):
+        return f"{best} of {len(found)} plans"
+    return ""
 
 
 def plans(asked: Asked) -> Iterator[Rows]:
