@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from lessons.errors import MoveRefused, NothingToUndo, PlanNotEditable, first_few
 from lessons.models import Bay, Instructor, Plan, PlanEdit, Session
-from lessons.planner.judge import broken_rules
+from lessons.planner.judging.judge import broken_rules
+from lessons.planner.judging.worth import goal_values
 from lessons.planner.plan import Goal
-from lessons.planner.worth import goal_values
 from lessons.queries.edits import objections_to_move
 from lessons.queries.fit import problem_now, sessions_of
 from lessons.queries.groups import Group, group_of

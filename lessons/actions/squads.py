@@ -9,8 +9,8 @@ from django.db import IntegrityError, transaction
 
 from lessons.errors import SquadMoveRefused, SquadsRefused, WishRefused
 from lessons.models import Squad, SquadMember, SquadWish
-from lessons.planner import squads as planner
-from lessons.planner.division import best_place, groups_of
+from lessons.planner.company import squads as planner
+from lessons.planner.company.division import best_place, groups_of
 from lessons.planner.words import listed
 from lessons.queries.division import Division, division_of
 from lessons.queries.squad_moves import NEW_SQUAD, Change, move_considered, swap_considered

@@ -28,9 +28,7 @@ from ortools.sat.python import cp_model
 
 from lessons.planner import PLANNER_VERSION
 from lessons.planner.goals import GOALS, GoalRule
-from lessons.planner.improve import improve
 from lessons.planner.model import Literal, Model
-from lessons.planner.plain_reasons import plain_reasons
 from lessons.planner.plan import (
     Conflict,
     Goal,
@@ -42,12 +40,14 @@ from lessons.planner.plan import (
     WayOut,
 )
 from lessons.planner.problem import Problem, validate
-from lessons.planner.routes import NotCovered
+from lessons.planner.reasons.plain_reasons import plain_reasons
+from lessons.planner.reasons.ways_out import ways_out
+from lessons.planner.reasons.why_not import explain
 from lessons.planner.symmetry import in_order
-from lessons.planner.walks import Walks
+from lessons.planner.walks.bounds import Walks
+from lessons.planner.walks.improve import improve
+from lessons.planner.walks.routes import NotCovered
 from lessons.planner.watch import Watch
-from lessons.planner.ways_out import ways_out
-from lessons.planner.why_not import explain
 
 Report = Callable[[Progress], bool]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from lessons.models import Bay, Feature, Squad, SquadWish, Visit
-from lessons.planner import division as planner
+from lessons.planner.company import division as planner
 from lessons.queries.company import company_of
 from school.models import Enrolment, Golfer, Handedness, School
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from lessons.models import Bay, Instructor, Session
-from lessons.planner.judge import Broken, Judge
+from lessons.planner.judging.judge import Broken, Judge
 from lessons.planner.plan import Placement
 from lessons.queries.fit import problem_now, sessions_of
 from lessons.queries.groups import Group, joined_up

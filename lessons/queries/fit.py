@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from lessons.models import Bay, Instructor, Plan, Session
 from lessons.planner import problem as planner
-from lessons.planner.judge import broken_rules
+from lessons.planner.judging.judge import broken_rules
 from lessons.queries.placements import as_placements
 from lessons.queries.problem import problem_for
 from lessons.queries.slots import all_slots

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from lessons.models import Squad, SquadWish
-from lessons.planner.division import means
+from lessons.planner.company.division import means
 from lessons.planner.words import listed
 from lessons.queries.division import Division, division_of
 from lessons.queries.squad_moves import strokes

@@ -1,4 +1,4 @@
-"""Find the starters of `lessons.planner.starters`, each with CP-SAT over groups of golfers.
+"""Find the starters of `lessons.planner.course.starters`, each with CP-SAT over groups of golfers.
 
 Run with ``python -m tests.bench.find_starters``; it prints the table. A starter is a set of groups
 that hold every golfer once and every distance at most once. Asking for more symmetry makes the
@@ -15,7 +15,7 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
-from lessons.planner.starters import Starter
+from lessons.planner.course.starters import Starter
 
 Group = tuple[int, ...]
 SECONDS = 120

@@ -24,9 +24,9 @@ from multiprocessing import get_context
 from pathlib import Path
 from resource import RUSAGE_SELF, getrusage
 
+from lessons.planner.files.school_plan import again_from, read_instance
 from lessons.planner.plan import NoPlan, OutOfTime, Placement, Plan, Progress
 from lessons.planner.problem import Problem
-from lessons.planner.school_plan import again_from, read_instance
 from lessons.planner.solve import solve
 from tests.bench.by_hand import by_hand
 from tests.bench.by_milp import Milp

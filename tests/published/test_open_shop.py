@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from lessons.planner.rotation import Minutes, Rotation, RotationError, least_finish, rotate
+from lessons.planner.course.rotation import Minutes, Rotation, RotationError, least_finish, rotate
 
 PUBLISHED = json.loads((Path(__file__).parent / "open_shop.json").read_text())["instances"]
 

@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from lessons.planner.fields import Field
-from lessons.planner.pairings import NoPairings, Round, most_rounds, pair_up, repeated
+from lessons.planner.course.fields import Field
+from lessons.planner.course.pairings import NoPairings, Round, most_rounds, pair_up, repeated
+from lessons.planner.course.starters import STARTERS
 from lessons.planner.plan import OutOfTime
-from lessons.planner.starters import STARTERS
 
 PUBLISHED = json.loads((Path(__file__).parent / "social_golfer.json").read_text())["instances"]
 NOT_REACHED = {(8, 4): 9}

@@ -1,8 +1,8 @@
 """Plan a school that is written in a file, with no database: ``manage.py plan_file SCHOOL.json``.
 
-The files are plain JSON, described in `lessons.planner.school_plan`. With ``--freeze PLAN.json
---from DAY:SLOT`` the plan there is taken as published and what begins before that slot as over;
-then as few golfers as can be are moved, and the other goals come after that. Days and slots are
+The files are plain JSON, described in `lessons.planner.files.school_plan`. With
+``--freeze PLAN.json --from DAY:SLOT`` the plan there is taken as published and what begins before
+that slot as over; then as few golfers as can be are moved, and the other goals come after that. Days and slots are
 numbered from 0, as in the files.
 
 The command ends with 0 when there is a plan; with 2 when the rules cannot all hold, and then writes
@@ -20,10 +20,10 @@ from typing import Any, TypeVar
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from lessons.planner.files.reading import SchoolPlanError
+from lessons.planner.files.school_plan import again_from, read_instance, read_plan, write_plan
 from lessons.planner.plan import Goal, NoPlan, OutOfTime, Plan
 from lessons.planner.problem import Problem, ProblemError, SlotOfSchool
-from lessons.planner.reading import SchoolPlanError
-from lessons.planner.school_plan import again_from, read_instance, read_plan, write_plan
 from lessons.planner.solve import solve
 
 T = TypeVar("T")

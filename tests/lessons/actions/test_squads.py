@@ -11,7 +11,7 @@ from lessons.actions import squads
 from lessons.actions.squads import drop_wish, make_squads, move_attendee, swap, wish
 from lessons.errors import SquadMoveRefused, SquadsRefused, WishRefused
 from lessons.models import Squad, SquadMember, SquadWish
-from lessons.planner import squads as planner
+from lessons.planner.company import squads as planner
 from lessons.queries.division import division_of
 from lessons.queries.squads import figures, squads_of, without_squad
 from school.errors import WrongState

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
+from lessons.planner.files.school_plan import read_instance, read_plan, write_plan
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Problem
-from lessons.planner.school_plan import read_instance, read_plan, write_plan
 from tests.lessons.planner.independent_checker import Checker
 from tests.lessons.planner.school_files import small_plan, small_school
 

@@ -7,12 +7,12 @@ from ortools.sat.python import cp_model
 
 from lessons.planner import walking
 from lessons.planner.goals import GOALS
-from lessons.planner.improve import Placements, improve
 from lessons.planner.model import Model
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Bay, Problem
 from lessons.planner.solve import Search
-from lessons.planner.walks import Walks
+from lessons.planner.walks.bounds import Walks
+from lessons.planner.walks.improve import Placements, improve
 from tests.lessons.planner.schools import F, tiny, visit, week
 
 

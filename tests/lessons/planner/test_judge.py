@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lessons.planner.judge import Broken, Judge, broken_rules
+from lessons.planner.judging.judge import Broken, Judge, broken_rules
+from lessons.planner.judging.worth import goal_values
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Bay, Grid, Instructor, Problem, Squad, Visit
 from lessons.planner.solve import solve
-from lessons.planner.worth import goal_values
 from tests.lessons.planner.schools import every_slot, week
 
 F = frozenset

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from lessons.planner.plan import NoPlan, Placement, Plan
 from lessons.planner.problem import Problem
+from lessons.planner.reasons.why_not import explain
 from lessons.planner.solve import solve
-from lessons.planner.why_not import explain
 from tests.lessons.planner.independent_checker import Checker
 from tests.lessons.planner.oracle import beaten, everything, holding_only, possible
 from tests.lessons.planner.strategies import problems

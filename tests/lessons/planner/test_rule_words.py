@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Bay, Grid, Problem, Squad, Visit
-from lessons.planner.why_not import explain
+from lessons.planner.reasons.why_not import explain
 from tests.lessons.planner.schools import every_slot, squad, tiny, visit
 
 F = frozenset

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
+from lessons.planner.files.reading import SchoolPlanError
+from lessons.planner.files.school_plan import again_from, read_instance, read_plan, write_plan
 from lessons.planner.plan import Placement
 from lessons.planner.problem import COVERED, LEFT_HANDED, LIT
-from lessons.planner.reading import SchoolPlanError
-from lessons.planner.school_plan import again_from, read_instance, read_plan, write_plan
 from tests.bench.doubled_school import doubled, written
 from tests.lessons.planner.school_files import (
     activity,

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lessons.planner.division import Golfer, Rules, best_place, worth_of
-from lessons.planner.evening import evened
-from lessons.planner.squads import CLOSE_ENOUGH_TENTHS, NoSquads, make_squads
+from lessons.planner.company.division import Golfer, Rules, best_place, worth_of
+from lessons.planner.company.evening import evened
+from lessons.planner.company.squads import CLOSE_ENOUGH_TENTHS, NoSquads, make_squads
 
 Squads = tuple[tuple[str, ...], ...]
 

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from lessons.planner.needs import still_due
 from lessons.planner.plan import NoPlan, Placement
 from lessons.planner.problem import Bay, Instructor, Problem
+from lessons.planner.reasons.needs import still_due
+from lessons.planner.reasons.waits import too_late
 from lessons.planner.solve import solve
-from lessons.planner.waits import too_late
 from tests.lessons.planner.schools import every_slot, squad, tiny, visit
 
 F = frozenset

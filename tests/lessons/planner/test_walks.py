@@ -12,7 +12,7 @@ from lessons.planner.goals import GOALS
 from lessons.planner.model import Model
 from lessons.planner.plan import Placement
 from lessons.planner.problem import COVERED, LIT, Bay, Grid, Instructor, Problem, Squad, Visit
-from lessons.planner.walks import Walks, alone_bound, walking_bound
+from lessons.planner.walks.bounds import Walks, alone_bound, walking_bound
 from tests.lessons.planner.schools import F, every_slot, tiny, visit, week, week_bays
 
 QUICK = settings(

@@ -5,12 +5,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from lessons.planner.plain_reasons import plain_reasons
 from lessons.planner.plan import Conflict, NoPlan, Placement, Plan, WayOut
 from lessons.planner.problem import Bay, Instructor, Problem
+from lessons.planner.reasons.plain_reasons import plain_reasons
+from lessons.planner.reasons.ways_out import shown_ways, ways_out
+from lessons.planner.reasons.why_not import explain
 from lessons.planner.solve import solve
-from lessons.planner.ways_out import shown_ways, ways_out
-from lessons.planner.why_not import explain
 from tests.lessons.planner.independent_checker import Checker
 from tests.lessons.planner.schools import every_slot, squad, tiny, visit
 from tests.lessons.planner.strategies import problems

@@ -6,8 +6,8 @@ import pytest
 
 from lessons.planner.plan import NoPlan
 from lessons.planner.problem import Bay, Grid, Instructor, Problem
+from lessons.planner.reasons.why_not import explain
 from lessons.planner.solve import solve
-from lessons.planner.why_not import explain
 from tests.lessons.planner.schools import every_slot, squad, tiny, visit, week
 
 F = frozenset

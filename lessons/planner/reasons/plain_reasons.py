@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from math import ceil
 
-from lessons.planner.needs import (
+from lessons.planner.plan import Conflict
+from lessons.planner.problem import COVERED, LIT, Bay, Instructor, Problem, Visit
+from lessons.planner.reasons.needs import (
     Due,
     Need,
     bay_needs,
@@ -21,9 +23,7 @@ from lessons.planner.needs import (
     still_due,
     suited,
 )
-from lessons.planner.plan import Conflict
-from lessons.planner.problem import COVERED, LIT, Bay, Instructor, Problem, Visit
-from lessons.planner.waits import too_late
+from lessons.planner.reasons.waits import too_late
 from lessons.planner.words import in_words, listed, squads_named
 
 

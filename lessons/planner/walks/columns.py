@@ -19,10 +19,18 @@ import numpy as np
 from scipy.optimize import linprog
 from scipy.sparse import csr_array, hstack
 
-from lessons.planner.cheapest import Cheapest, Timetable
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Instructor, Problem, Squad
-from lessons.planner.routes import Floats, Held, NotCovered, Routes, Session, prefers, sessions_of
+from lessons.planner.walks.cheapest import Cheapest, Timetable
+from lessons.planner.walks.routes import (
+    Floats,
+    Held,
+    NotCovered,
+    Routes,
+    Session,
+    prefers,
+    sessions_of,
+)
 
 Row = tuple[Any, ...]
 Entries = dict[Row, float]

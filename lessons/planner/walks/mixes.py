@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from lessons.planner.columns import Column, Entries, Master, Row
+from lessons.planner.walks.columns import Column, Entries, Master, Row
 
 
 class Mix:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from lessons.planner.routes import Floats, Prices, Routes, Session, _Layer, _Move
+from lessons.planner.walks.routes import Floats, Prices, Routes, Session, _Layer, _Move
 
 
 class Timetable(NamedTuple):

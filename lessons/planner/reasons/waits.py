@@ -14,7 +14,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
-from lessons.planner.needs import (
+from lessons.planner.plan import Conflict
+from lessons.planner.problem import Bay, Instructor, Problem, SlotOfSchool, Visit
+from lessons.planner.reasons.needs import (
     Due,
     Need,
     bay_needs,
@@ -24,8 +26,6 @@ from lessons.planner.needs import (
     people_needs,
     person_slots,
 )
-from lessons.planner.plan import Conflict
-from lessons.planner.problem import Bay, Instructor, Problem, SlotOfSchool, Visit
 from lessons.planner.words import listed, slots_named, squads_named
 
 

@@ -9,7 +9,7 @@ CSPLib). Golfers are numbered from 0. What is known is tried first, the most rou
   problem of construction of hyper-Graeco-Latin squares", Sankhya 3 (1938) 323-338, and MacNeish
   1922): golfer (x, y) is in line b of slope m when y = mx + b. Golfers with the same x never meet
   in it and have rounds among themselves, if the groups can be made up of them;
-- a starter: one round, or a few, turned step by step (`lessons.planner.starters`).
+- a starter: one round, or a few, turned step by step (`lessons.planner.course.starters`).
 
 When these give too few rounds, CP-SAT looks for more, and may prove that there are none.
 """
@@ -21,9 +21,9 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from lessons.planner.fields import Ring
+from lessons.planner.course.fields import Ring
+from lessons.planner.course.starters import STARTERS
 from lessons.planner.plan import OutOfTime
-from lessons.planner.starters import STARTERS
 
 Group = tuple[int, ...]
 Round = tuple[Group, ...]

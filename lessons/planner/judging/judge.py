@@ -9,7 +9,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from lessons.planner.judge_words import Names
+from lessons.planner.judging.judge_words import Names
 from lessons.planner.plan import Placement
 from lessons.planner.problem import COVERED, LIT, Instructor, Problem, Visit
 

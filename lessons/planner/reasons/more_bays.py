@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from lessons.planner.ease import MOST, Ease, Keys, altered, half_days, row_of
 from lessons.planner.problem import COVERED, LEFT_HANDED, LIT, Bay, Problem, SlotOfSchool, Visit
+from lessons.planner.reasons.ease import MOST, Ease, Keys, altered, half_days, row_of
 from lessons.planner.words import days_named, listed, slots_named
 
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from itertools import combinations
 from math import lcm
 
-from lessons.planner.division import Golfer, Rules, Squads, groups_of, handicaps, worth_of
+from lessons.planner.company.division import Golfer, Rules, Squads, groups_of, handicaps, worth_of
 
 
 def evened(golfers: Sequence[Golfer], squads: Squads, rules: Rules) -> list[list[str]]:

@@ -7,10 +7,10 @@ from math import ceil, inf, isfinite
 
 import numpy as np
 
-from lessons.planner.cheapest import Cheapest
-from lessons.planner.columns import Column, Master, kinds_of
 from lessons.planner.problem import Problem
-from lessons.planner.routes import Floats, NotCovered
+from lessons.planner.walks.cheapest import Cheapest
+from lessons.planner.walks.columns import Column, Master, kinds_of
+from lessons.planner.walks.routes import Floats, NotCovered
 
 DRAWN = 0.5
 """How far prices are drawn towards the ones that gave the best bound, which steadies them."""

@@ -18,13 +18,13 @@ from itertools import groupby, zip_longest
 
 from ortools.sat.python import cp_model
 
-from lessons.planner.alike import several_alike
-from lessons.planner.ease import Ease
-from lessons.planner.eases import eases
 from lessons.planner.model import Model
-from lessons.planner.plain_reasons import plain_reasons
 from lessons.planner.plan import Conflict, Placement, WayOut
 from lessons.planner.problem import Problem
+from lessons.planner.reasons.alike import several_alike
+from lessons.planner.reasons.ease import Ease
+from lessons.planner.reasons.eases import eases
+from lessons.planner.reasons.plain_reasons import plain_reasons
 
 WORKERS = 2
 SHARE = 5

@@ -33,6 +33,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from lessons.planner.files.reading import Row, SchoolPlanError
 from lessons.planner.plan import Placement
 from lessons.planner.problem import (
     COVERED,
@@ -49,7 +50,6 @@ from lessons.planner.problem import (
     Visit,
     validate,
 )
-from lessons.planner.reading import Row, SchoolPlanError
 
 FORMAT = "school-plan/1"
 LEAD_VISITS = 2

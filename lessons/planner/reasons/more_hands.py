@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from lessons.planner.ease import MOST, Ease, Keys, altered, half_days, row_of
 from lessons.planner.problem import Problem, Visit
+from lessons.planner.reasons.ease import MOST, Ease, Keys, altered, half_days, row_of
 from lessons.planner.words import listed, slots_named
 
 

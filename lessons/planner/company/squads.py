@@ -19,8 +19,8 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from lessons.planner.division import Golfer, Rules, groups_of, handicaps, worth_of
-from lessons.planner.evening import evened
+from lessons.planner.company.division import Golfer, Rules, groups_of, handicaps, worth_of
+from lessons.planner.company.evening import evened
 from lessons.planner.problem import MAX_SQUAD
 from lessons.planner.words import listed
 

@@ -7,11 +7,11 @@ not needed are left away.
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from lessons.planner.ease import Ease
-from lessons.planner.eases import eases
-from lessons.planner.plain_reasons import plain_reasons
 from lessons.planner.plan import Conflict
 from lessons.planner.problem import Problem
+from lessons.planner.reasons.ease import Ease
+from lessons.planner.reasons.eases import eases
+from lessons.planner.reasons.plain_reasons import plain_reasons
 from lessons.planner.words import listed
 
 MOST_ALIKE = 8

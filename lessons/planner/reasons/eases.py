@@ -8,17 +8,17 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from lessons.planner.ease import MOST, Ease, Keys, altered, row_of
-from lessons.planner.more_bays import cover, fit_out, light, more_bays, more_room, open_bays
-from lessons.planner.more_hands import (
+from lessons.planner.plan import Conflict
+from lessons.planner.problem import Problem
+from lessons.planner.reasons.ease import MOST, Ease, Keys, altered, row_of
+from lessons.planner.reasons.more_bays import cover, fit_out, light, more_bays, more_room, open_bays
+from lessons.planner.reasons.more_hands import (
     longer_run,
     more_hours,
     more_load,
     more_staff,
     qualify,
 )
-from lessons.planner.plan import Conflict
-from lessons.planner.problem import Problem
 from lessons.planner.rules import Rule
 from lessons.planner.words import slots_named
 

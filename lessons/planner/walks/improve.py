@@ -16,14 +16,14 @@ from itertools import combinations
 from ortools.sat.python import cp_model
 
 from lessons.planner import walking
-from lessons.planner.cheapest import Timetable
 from lessons.planner.goals import GOALS
-from lessons.planner.mixes import Mix
 from lessons.planner.model import Model
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Problem, SlotOfSchool, Squad
-from lessons.planner.routes import NotCovered
-from lessons.planner.walks import Walks
+from lessons.planner.walks.bounds import Walks
+from lessons.planner.walks.cheapest import Timetable
+from lessons.planner.walks.mixes import Mix
+from lessons.planner.walks.routes import NotCovered
 
 Placements = tuple[Placement, ...]
 Found = Callable[[Placements], bool]

@@ -1,0 +1,1 @@
+"""Who moves together: golfers divided into squads."""

@@ -1,0 +1,1 @@
+"""Rounds: squads round stations of unequal length, golfers paired on the course."""

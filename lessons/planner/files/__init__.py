@@ -1,0 +1,1 @@
+"""A school and its plan as plain JSON."""

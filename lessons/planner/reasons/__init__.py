@@ -1,0 +1,1 @@
+"""Why there is no plan, in words, and what could give."""

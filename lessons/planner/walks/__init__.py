@@ -1,0 +1,1 @@
+"""How little the squads of a school can walk, and plans that come near it."""
