@@ -2,8 +2,8 @@
 
 The files are plain JSON, described in `lessons.planner.files.school_plan`. With
 ``--freeze PLAN.json --from DAY:SLOT`` the plan there is taken as published and what begins before
-that slot as over; then as few golfers as can be are moved, and the other goals come after that. Days and slots are
-numbered from 0, as in the files.
+that slot as over; then as few golfers as can be are moved, and the other goals come after that.
+Days and slots are numbered from 0, as in the files.
 
 The command ends with 0 when there is a plan; with 2 when the rules cannot all hold, and then writes
 to its output, as JSON, the rules that clash and what would make room; with 2 when a file is wrong,
