@@ -6,7 +6,7 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
-from school.guards import is_front_desk, is_golfer, is_instructor, is_owner
+from school.guards import is_front_desk, is_golfer, is_instructor, is_owner, runs_or_teaches
 from school.models import Account, School
 
 
@@ -24,7 +24,7 @@ DOORS = (
     (is_front_desk, "Cashbook", "cashbook"),
     (is_front_desk, "Messages", "messages"),
     (is_instructor, "My day", "my_day"),
-    (is_instructor, "Filming", "filming_places"),
+    (runs_or_teaches, "Filming", "filming_places"),
     (is_golfer, "My school", "mine"),
 )
 

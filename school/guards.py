@@ -32,6 +32,10 @@ def is_instructor(account: Account) -> bool:
     return staff is not None and staff.teaches
 
 
+def runs_or_teaches(account: Account) -> bool:
+    return is_front_desk(account) or is_instructor(account)
+
+
 def is_owner(account: Account) -> bool:
     staff = staff_of(account)
     return staff is not None and staff.owns
@@ -57,9 +61,7 @@ def _guard(name: str, test: Test) -> Callable[[View], View]:
 
 desk_only = _guard("desk", is_front_desk)
 instructor_only = _guard("instructor", is_instructor)
-desk_or_instructor = _guard(
-    "desk or instructor", lambda who: is_front_desk(who) or is_instructor(who)
-)
+desk_or_instructor = _guard("desk or instructor", runs_or_teaches)
 owner_only = _guard("owner", is_owner)
 golfer_only = _guard("golfer", is_golfer)
 signed_in = _guard("signed in", lambda account: True)
