@@ -14,7 +14,7 @@ PYTHON_HERE := $(LIBRARIES) .venv/bin/python
 # The settings of a site in earnest, for the deployment check; it writes nowhere but here.
 IN_EARNEST := MARRAM_DEBUG=0 MARRAM_SITE_URL=https://school.example.org MARRAM_VAR_DIR=.venv/lint-var
 
-.PHONY: help demo start run test lint fmt clean
+.PHONY: help demo start run plan test lint fmt clean
 
 help: ## say what there is
 	@awk -F ':.*## ' '/^[a-z]+:.*## / {printf "make %-6s %s\n", $$1, $$2}' Makefile
@@ -29,6 +29,9 @@ start: $(RUN) ## open a new house (EMAIL=you@example.org NAME="Your Name": its o
 run: $(RUN) ## serve the house on this machine until Ctrl-C
 	@$(LIBRARIES) .ci/preflight pango
 	@$(PYTHON_HERE) manage.py run
+
+plan: $(RUN) ## plan a school from a file (FILE=school.json SECONDS=30 OUT=plan.json)
+	@$(PYTHON_HERE) manage.py plan_file "$(FILE)" --seconds "$(or $(SECONDS),30)" --out "$(or $(OUT),plan.json)"
 
 test: $(DEV) ## run every test (PYTEST_ARGS="-k enrol" for some)
 	@$(LIBRARIES) .ci/preflight pango poppler chromium

@@ -42,12 +42,12 @@ def _stored(request: HttpRequest, name: str, sha256: str) -> HttpResponseBase:
     tag = f'"{sha256}"'
     unchanged = get_conditional_response(request, etag=tag)
     if unchanged is not None:
-        return _private(unchanged, tag)
+        return kept_by_the_browser(unchanged, tag)
     try:
         file = default_storage.open(name)
     except FileNotFoundError as error:
         raise Http404("The file of this still is gone.") from error
-    return _private(FileResponse(file, content_type="image/jpeg"), tag)
+    return kept_by_the_browser(FileResponse(file, content_type="image/jpeg"), tag)
 
 
 @signed_in
@@ -59,12 +59,12 @@ def still_overlay(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     tag = f'"{still.sha256}-{entry.pk}"'
     unchanged = get_conditional_response(request, etag=tag)
     if unchanged is not None:
-        return _private(unchanged, tag)
+        return kept_by_the_browser(unchanged, tag)
     try:
         drawn = overlay_jpeg(still, entry.payload)
     except FileNotFoundError as error:
         raise Http404("The file of this still is gone.") from error
-    return _private(HttpResponse(drawn, content_type="image/jpeg"), tag)
+    return kept_by_the_browser(HttpResponse(drawn, content_type="image/jpeg"), tag)
 
 
 def _entry_of(request: HttpRequest, still: Still) -> Entry:
@@ -78,7 +78,8 @@ def _entry_of(request: HttpRequest, still: Still) -> Entry:
     return entry
 
 
-def _private(response: HttpResponseBase, tag: str) -> HttpResponseBase:
+def kept_by_the_browser(response: HttpResponseBase, tag: str) -> HttpResponseBase:
+    """A picture that the browser keeps, but asks about each time before it shows it again."""
     response.headers["ETag"] = tag
     response.headers["Cache-Control"] = "private, no-cache"
     return response

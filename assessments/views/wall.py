@@ -22,6 +22,7 @@ from assessments.pictures import as_jpeg
 from assessments.queries import wall as walls
 from assessments.queries.stills import entry_of
 from assessments.queries.wall import Wall
+from assessments.views.pictures import kept_by_the_browser
 from assessments.wall import words
 from assessments.wall.files import tile_of, whole_still
 from assessments.wall.prints import sheet_pdf, sheet_png
@@ -94,13 +95,13 @@ def wall_tile(request: HttpRequest, pk: int, still_pk: UUID) -> HttpResponseBase
     tag = f'"{still.sha256}-{entry.pk}-{"large" if is_large else "tile"}"'
     unchanged = get_conditional_response(request, etag=tag)
     if unchanged is not None:
-        return _kept_by_the_browser(unchanged, tag)
+        return kept_by_the_browser(unchanged, tag)
     ball_px = LARGE_BALL_PX if is_large else SCREEN_BALL_PX
     try:
         content = as_jpeg(tile_of(still, entry, ball_px=ball_px))
     except TileUnreadable as error:
         raise Http404(str(error)) from error
-    return _kept_by_the_browser(HttpResponse(content, content_type="image/jpeg"), tag)
+    return kept_by_the_browser(HttpResponse(content, content_type="image/jpeg"), tag)
 
 
 @require_GET
@@ -178,10 +179,4 @@ def _file(content: bytes, kind: str, name: str) -> HttpResponse:
     response = HttpResponse(content, content_type=kind)
     response.headers["Content-Disposition"] = attachment(name)
     response.headers["Cache-Control"] = "private, no-store"
-    return response
-
-
-def _kept_by_the_browser(response: HttpResponseBase, tag: str) -> HttpResponseBase:
-    response.headers["ETag"] = tag
-    response.headers["Cache-Control"] = "private, no-cache"
     return response

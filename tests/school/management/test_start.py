@@ -26,7 +26,7 @@ def test_start_makes_the_owner_and_loads_the_tables(tmp_path: Path) -> None:
     owner = Staff.objects.get()
     assert owner.owns
     assert owner.account.check_password("grass-on-the-dunes")
-    assert Programme.objects.get().visits.count() == 14
+    assert Programme.objects.get().visits.count() == 15
     assert {row.kind for row in ConsentText.objects.all()} >= {"terms", "risk", "filming"}
     assert Station.objects.get(slug="impact").needs.count() == 2
 
