@@ -37,7 +37,7 @@ OUTSIDE_COLOUR = "#D9D3C4"
 SCALE_FROM_BD, SCALE_TO_BD = -4, 8
 
 # the common frame, in ball diameters: the ball in the middle, room for a tall golfer above
-FRAME_WIDTH_BD, FRAME_ABOVE_BD, FRAME_BELOW_BD = 32, 44, 4
+FRAME_WIDTH_BD, FRAME_ABOVE_BD, FRAME_BELOW_BD = 35, 44, 4
 
 # in units of a six-hundredth of the picture's short side
 LINE_UNITS, DOT_UNITS = 2.4, 6.0

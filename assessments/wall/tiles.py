@@ -9,8 +9,8 @@ from PIL import Image
 from assessments.impact.geometry import StillGeometry
 from assessments.impact.overlay import crop_around, draw_overlay
 
-# Diameter of the ball. A tile is 32 balls wide and 44 high: 512 by 704 pixels on paper, where it
-# is 39 mm wide (330 dots an inch), and as many again by half on a projector.
+# Diameter of the ball. A tile is 35 balls wide and 48 high: 560 by 768 pixels on paper, where it
+# is 39 mm wide (365 dots an inch), and as many again by half on a projector.
 SHEET_BALL_PX, SCREEN_BALL_PX, LARGE_BALL_PX = 16.0, 18.0, 24.0
 
 # A tile is shown at half its size or less; its lines and words are for reading all the same.

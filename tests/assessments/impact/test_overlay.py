@@ -236,10 +236,10 @@ def test_framing_puts_every_ball_at_one_place_and_size(name: str) -> None:
     geometry = rendered_geometry(name)
     picture, framed = crop_around(Image.open(STILLS / f"{name}.jpg"), geometry)
     a, b = (framed.landmarks[m] for m in (Landmark.BALL_EDGE_A, Landmark.BALL_EDGE_B))
-    assert picture.size == (framed.width_px, framed.height_px) == (640, 960)
-    assert ((a.u + b.u) / 2, (a.v + b.v) / 2) == pytest.approx((320, 880))
+    assert picture.size == (framed.width_px, framed.height_px) == (700, 960)
+    assert ((a.u + b.u) / 2, (a.v + b.v) / 2) == pytest.approx((350, 880))
     assert np.hypot(b.u - a.u, b.v - a.v) == pytest.approx(20)
-    ball = np.asarray(picture)[873:888, 313:328].min(axis=2)
+    ball = np.asarray(picture)[873:888, 343:358].min(axis=2)
     assert ball[5:10, 5:10].min() > 150  # white paint where the ball must be
 
 
@@ -277,8 +277,8 @@ def test_what_lies_beyond_the_picture_is_plain(shift: float) -> None:
     )
     cut, framed = crop_around(plain(geometry), geometry)
     columns = np.asarray(cut)[480, :, 0]
-    edge = 300 if shift < 0 else 340  # the picture ends one ball to the side of the ball
+    edge = 330 if shift < 0 else 370  # the picture ends one ball to the side of the ball
     grey = columns == 128
     assert grey[edge:].all() if shift < 0 else grey[:edge].all()
-    assert not grey[:290].any() if shift < 0 else not grey[350:].any()
-    assert draw_overlay(cut, framed).size == (640, 960)
+    assert not grey[:320].any() if shift < 0 else not grey[380:].any()
+    assert draw_overlay(cut, framed).size == (700, 960)
