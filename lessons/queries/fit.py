@@ -1,6 +1,6 @@
 """Whether a plan keeps every rule, as things are set up now."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from django.db.models import QuerySet
@@ -93,15 +93,25 @@ def _every_slot(grid: planner.Grid) -> Iterator[tuple[int, int]]:
     return ((day, slot) for day in range(grid.days) for slot in range(grid.slots_per_day))
 
 
-def _stale(
-    plan: Plan, problem: planner.Problem, sessions: Iterable[Session]
-) -> Iterator[tuple[int, str]]:
-    """Sessions that are no part of the problem any more, by key, and why."""
+def not_asked_for(problem: planner.Problem, sessions: Iterable[Session]) -> dict[int, str]:
+    """Sessions whose squad or visit is no part of the problem any more, by key, and why."""
     squads = {row.key for row in problem.squads}
     visits = {row.key for row in problem.visits}
+    return {
+        session.pk: f"{session} is no longer asked for."
+        for session in sessions
+        if str(session.squad_id) not in squads or str(session.visit_id) not in visits
+    }
+
+
+def _stale(
+    plan: Plan, problem: planner.Problem, sessions: Collection[Session]
+) -> Iterator[tuple[int, str]]:
+    """Sessions that cannot be judged any more, by key, and why."""
+    gone = not_asked_for(problem, sessions)
     begins = {slot.starts_at for slot in all_slots(plan.school).values()}
     for session in sessions:
-        if str(session.squad_id) not in squads or str(session.visit_id) not in visits:
-            yield session.pk, f"{session} is no longer asked for."
+        if session.pk in gone:
+            yield session.pk, gone[session.pk]
         elif session.starts_at not in begins:
             yield session.pk, f"{session} does not begin with a slot of the school."
