@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -59,6 +60,13 @@ def test_it_is_about_one_thing(kind: str) -> None:
 def test_it_is_a_stretch_of_time(lasts: timedelta) -> None:
     with pytest.raises(TroubleRefused, match="end after it starts"):
         noted(ends_at=NOON + lasts)
+
+
+def test_an_hour_that_the_clocks_leave_out_is_no_stretch_of_time() -> None:
+    """From half past two, which there is not that night, to a quarter past three."""
+    night = datetime(2027, 3, 28, tzinfo=ZoneInfo("Europe/Berlin"))
+    with pytest.raises(TroubleRefused, match="end after it starts"):
+        noted(starts_at=night.replace(hour=2, minute=30), ends_at=night.replace(hour=3, minute=15))
 
 
 def test_who_gave_up_the_seat_is_not_missed() -> None:
