@@ -75,6 +75,15 @@ def test_who_gave_up_the_seat_is_not_missed() -> None:
         noted(kind="golfer", enrolment=enrolment)
 
 
+def test_the_trail_gives_one_time_for_a_trouble_noted_and_taken_back() -> None:
+    """It is noted in the time of the school, and read from the row in UTC."""
+    starts_at = datetime(2027, 5, 8, 9, tzinfo=ZoneInfo("Europe/Berlin"))
+    trouble = noted(starts_at=starts_at, ends_at=starts_at + timedelta(hours=3))
+    drop_trouble(trouble=Trouble.objects.get(pk=trouble.pk), actor=None)
+    said = AuditEntry.objects.filter(verb__in=["note_trouble", "drop_trouble"])
+    assert {entry.detail["what"] for entry in said} == {"rain from 2027-05-08 07:00 UTC"}
+
+
 def test_what_is_taken_back_is_gone_and_on_record(front_desk: Account) -> None:
     trouble = TroubleFactory.create()
     words = str(trouble)
