@@ -2,8 +2,10 @@
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
+from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from lessons.models import Bay, Instructor, Plan, Session
 from lessons.planner import problem as planner
@@ -46,7 +48,7 @@ def problem_now(
     of the plan or the caller names them.
     """
     sessions = list(sessions)
-    problem = problem_for(plan.school, plan_again=plan, kept_before=plan.kept_before)
+    problem = problem_for(plan.school, plan_again=plan, kept_before=_kept_before(plan))
     known = {row.key for row in problem.bays}
     people = {row.key for row in problem.instructors}
     used = {bay.pk: bay for bay in (*(each.bay for each in sessions), *bays)}
@@ -62,6 +64,18 @@ def problem_now(
             *(_gone(each, problem) for each in taught.values() if str(each.pk) not in people),
         ),
     )
+
+
+def _kept_before(plan: Plan) -> datetime | None:
+    """What was over when the plan was begun, and what has come to an end since.
+
+    The slot that is on now may still be planned again.
+    """
+    if plan.kept_before is None:
+        return None
+    now = timezone.now()
+    to_come = (s.starts_at for s in all_slots(plan.school).values() if s.ends_at > now)
+    return max(plan.kept_before, next(to_come, now))
 
 
 def _shut(bay: Bay, problem: planner.Problem) -> planner.Bay:
