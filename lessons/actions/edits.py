@@ -149,6 +149,8 @@ def undo_edit(*, plan: Plan, actor: Account | None) -> PlanEdit:
         If the timetable cannot be changed.
     NothingToUndo
         If no step is left.
+    MoveRefused
+        If the bay or the instructor of before has been deleted since.
     """
     with transaction.atomic(durable=True):
         held = _locked(plan.pk)
@@ -156,6 +158,7 @@ def undo_edit(*, plan: Plan, actor: Account | None) -> PlanEdit:
         if edit is None:
             raise NothingToUndo("There is no step left to take back.")
         changes = {int(pk): _read(values) for pk, values in edit.before.items()}
+        _refuse_gone(changes)
         _apply(held.sessions.filter(pk__in=changes), changes)
         if any(values.keys() != {"is_pinned"} for values in changes.values()):
             _count_goals(held)
@@ -183,6 +186,14 @@ def _refuse_unready(plan: Plan) -> None:
         raise PlanNotEditable("The school is closed; its timetable stays as it was.")
     if plan.state != LeasedJob.State.DONE:
         raise PlanNotEditable("This timetable is not ready.")
+
+
+def _refuse_gone(changes: Changes) -> None:
+    """No session keeps a bay or an instructor from being deleted that it has left."""
+    for name, rows in (("bay", Bay.objects), ("instructor", Instructor.objects)):
+        named = {values[name] for values in changes.values() if name in values}
+        if rows.filter(pk__in=named).count() < len(named):
+            raise MoveRefused(f"The {name} it had before is gone. Move it where it can be.")
 
 
 def _kept_before(source: Plan) -> datetime | None:

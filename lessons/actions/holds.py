@@ -1,6 +1,6 @@
 """Taking a bay or an instructor for something that is no school: a private lesson, a repair."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.db import IntegrityError, transaction
 
@@ -42,7 +42,8 @@ def take_holds(
     BayOrPersonTaken
         If somebody holds one of them then; nothing is taken.
     """
-    _refuse(note, bay or instructor, ends_at - starts_at)
+    # Not on the local clock, which can be put forward between the two.
+    _refuse(note, bay or instructor, ends_at.astimezone(UTC) - starts_at.astimezone(UTC))
     quarters = quarter_hours(starts_at, ends_at)
     rows: list[Hold] = []
     for each in quarters:

@@ -1,6 +1,6 @@
 """Noting what upsets a timetable, and taking it back."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.db import transaction
 
@@ -71,7 +71,9 @@ def _refuse(trouble: Trouble) -> None:
         raise TroubleRefused(words)
     if names - {wanted}:
         raise TroubleRefused("It is about one instructor, one bay, one golfer or the rain.")
-    if not timedelta(0) < trouble.ends_at - trouble.starts_at <= LONGEST:
+    # Not on the local clock, which can be put forward between the two.
+    lasts = trouble.ends_at.astimezone(UTC) - trouble.starts_at.astimezone(UTC)
+    if not timedelta(0) < lasts <= LONGEST:
         raise TroubleRefused(f"It must end after it starts, and within {LONGEST.days} days.")
     golfer = trouble.enrolment
     if golfer is not None and golfer.state != Enrolment.State.SEATED:

@@ -9,7 +9,10 @@ from lessons.models import Plan
 
 
 class PlanForm(forms.Form):
-    """`pins_of` is the timetable on show if sessions of it are pinned."""
+    """`pins_of` is the timetable on show if sessions of it are pinned.
+
+    While nobody is in a squad there is nothing to choose: squads are made.
+    """
 
     seconds = forms.TypedChoiceField(
         label="Look for at most", coerce=int, choices=SEARCH_CHOICES, initial=SEARCH_SECONDS
@@ -17,8 +20,9 @@ class PlanForm(forms.Form):
     remake_squads = forms.BooleanField(
         label="Make the squads anew",
         required=False,
-        help_text="Attendees change squads at once, under the timetable that is published now. "
-        "Unticked, squads stay and attendees without one are given a place.",
+        help_text="Attendees change squads at once, also under a timetable that is published, and "
+        "what was moved by hand is lost. Unticked, squads stay and attendees without one are "
+        "given a place.",
     )
     keep_pins = forms.BooleanField(
         label="Keep the pinned sessions",
@@ -28,11 +32,17 @@ class PlanForm(forms.Form):
     )
 
     def __init__(
-        self, *args: Any, published: bool, pins_of: Plan | None = None, **kwargs: Any
+        self,
+        *args: Any,
+        published: bool,
+        has_squads: bool,
+        pins_of: Plan | None = None,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.pins_of = pins_of
-        if not published:
+        self.fields["remake_squads"].initial = not published and pins_of is None
+        if not (published or has_squads):
             del self.fields["remake_squads"]
         if pins_of is None:
             del self.fields["keep_pins"]
@@ -46,7 +56,7 @@ class PlanForm(forms.Form):
         return typed
 
     def wish(self) -> dict[str, Any]:
-        """Arguments of `request_plan`. Until a timetable is published, squads are made anew."""
+        """Arguments of `request_plan`."""
         typed = self.cleaned_data
         keeps = bool(typed.get("keep_pins"))
         return {

@@ -1,5 +1,7 @@
 """What upsets a timetable: somebody ill, a bay shut, rain, a golfer who is late or leaves early."""
 
+from datetime import UTC
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -56,4 +58,4 @@ class Trouble(models.Model):
 
     def __str__(self) -> str:
         about = self.instructor or self.bay or (self.enrolment and self.enrolment.golfer)
-        return f"{about or 'rain'} from {self.starts_at:%Y-%m-%d %H:%M}"
+        return f"{about or 'rain'} from {self.starts_at.astimezone(UTC):%Y-%m-%d %H:%M} UTC"

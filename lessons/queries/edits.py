@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from lessons.models import Bay, Instructor, Session
 from lessons.planner.judging.judge import Broken, Judge
 from lessons.planner.plan import Placement
-from lessons.queries.fit import problem_now, sessions_of
+from lessons.queries.fit import not_asked_for, problem_now, sessions_of
 from lessons.queries.groups import Group, joined_up
 from lessons.queries.placements import as_placements
 
@@ -58,6 +58,8 @@ class Moving:
         rest = [each for each in sessions if each not in self.group.sessions]
         problem = problem_now(plan, sessions, bays, instructors)
         self.judge = Judge(problem, as_placements(plan.school, rest))
+        gone = not_asked_for(problem, self.group.sessions)
+        self.gone = [Broken("unknown", words) for words in gone.values()]
         self.own = str(session.instructor_id)
         taught = {str(each.instructor_id) for each in self.group.sessions}
         self.others = tuple(sorted(taught - {self.own}))
@@ -93,6 +95,8 @@ class Moving:
     def _judged(
         self, day: int, slot: int, bay: str, taught: tuple[str, ...], people: Sequence[str] | None
     ) -> list[Broken]:
+        if self.gone:
+            return self.gone
         there = self._joined(day, slot, bay)
         rows = self._rows(day, slot, bay, {*taught, *(k for r in there for k in r.instructors)})
         for row in there:

@@ -1,9 +1,11 @@
 """Whether a plan keeps every rule, as things are set up now."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
+from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from lessons.models import Bay, Instructor, Plan, Session
 from lessons.planner import problem as planner
@@ -46,7 +48,7 @@ def problem_now(
     of the plan or the caller names them.
     """
     sessions = list(sessions)
-    problem = problem_for(plan.school, plan_again=plan, kept_before=plan.kept_before)
+    problem = problem_for(plan.school, plan_again=plan, kept_before=_kept_before(plan))
     known = {row.key for row in problem.bays}
     people = {row.key for row in problem.instructors}
     used = {bay.pk: bay for bay in (*(each.bay for each in sessions), *bays)}
@@ -62,6 +64,18 @@ def problem_now(
             *(_gone(each, problem) for each in taught.values() if str(each.pk) not in people),
         ),
     )
+
+
+def _kept_before(plan: Plan) -> datetime | None:
+    """What was over when the plan was begun, and what has come to an end since.
+
+    The slot that is on now may still be planned again.
+    """
+    if plan.kept_before is None:
+        return None
+    now = timezone.now()
+    to_come = (s.starts_at for s in all_slots(plan.school).values() if s.ends_at > now)
+    return max(plan.kept_before, next(to_come, now))
 
 
 def _shut(bay: Bay, problem: planner.Problem) -> planner.Bay:
@@ -93,15 +107,25 @@ def _every_slot(grid: planner.Grid) -> Iterator[tuple[int, int]]:
     return ((day, slot) for day in range(grid.days) for slot in range(grid.slots_per_day))
 
 
-def _stale(
-    plan: Plan, problem: planner.Problem, sessions: Iterable[Session]
-) -> Iterator[tuple[int, str]]:
-    """Sessions that are no part of the problem any more, by key, and why."""
+def not_asked_for(problem: planner.Problem, sessions: Iterable[Session]) -> dict[int, str]:
+    """Sessions whose squad or visit is no part of the problem any more, by key, and why."""
     squads = {row.key for row in problem.squads}
     visits = {row.key for row in problem.visits}
+    return {
+        session.pk: f"{session} is no longer asked for."
+        for session in sessions
+        if str(session.squad_id) not in squads or str(session.visit_id) not in visits
+    }
+
+
+def _stale(
+    plan: Plan, problem: planner.Problem, sessions: Collection[Session]
+) -> Iterator[tuple[int, str]]:
+    """Sessions that cannot be judged any more, by key, and why."""
+    gone = not_asked_for(problem, sessions)
     begins = {slot.starts_at for slot in all_slots(plan.school).values()}
     for session in sessions:
-        if str(session.squad_id) not in squads or str(session.visit_id) not in visits:
-            yield session.pk, f"{session} is no longer asked for."
+        if session.pk in gone:
+            yield session.pk, gone[session.pk]
         elif session.starts_at not in begins:
             yield session.pk, f"{session} does not begin with a slot of the school."

@@ -190,7 +190,7 @@ def _kept(
     again: rows.Plan | None,
     before: datetime | None,
 ) -> _Kept:
-    """Sessions of squads that nobody is in any more bind nothing."""
+    """Sessions of squads without golfers, or of visits the programme lost, bind nothing."""
     if again is None and before is None:
         return _Kept()
     of_plans = Q(plan=again) if again else Q()
@@ -198,6 +198,7 @@ def _kept(
         of_plans |= Q(plan__is_published=True, plan__school=school)
     sessions = list(
         rows.Session.objects.filter(of_plans, squad__in=[int(squad.key) for squad in squads])
+        .filter(visit__programme=school.programme_id)
         .select_related("plan", "visit")
         .order_by("starts_at", "squad")
     )

@@ -41,6 +41,11 @@ def squads_of(school: School) -> list[SquadCard]:
     ]
 
 
+def has_squads(school: School) -> bool:
+    """Whether anybody is in a squad. One query."""
+    return school.squads.filter(members__isnull=False).exists()
+
+
 def without_squad(school: School) -> list[Enrolment]:
     """Attendees that have a seat and no squad. One query."""
     return list(

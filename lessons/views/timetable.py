@@ -15,7 +15,7 @@ from lessons.models import Plan
 from lessons.queries.comparison import Comparison, comparison
 from lessons.queries.history import can_change, earlier_plans, plan_goals
 from lessons.queries.plans import Planning, has_pins, planning_of, search_so_far
-from lessons.queries.squads import squads_of, without_squad
+from lessons.queries.squads import has_squads, squads_of, without_squad
 from lessons.queries.timetable import timetable_of
 from school.access import school_for_desk
 from school.guards import account_of, desk_only
@@ -79,6 +79,7 @@ def _form(request: HttpRequest, school: School, planning: Planning) -> PlanForm:
     return PlanForm(
         request.POST if request.method == "POST" else None,
         published=planning.published is not None,
+        has_squads=has_squads(school),
         pins_of=shown if shown and has_pins(shown) else None,
     )
 

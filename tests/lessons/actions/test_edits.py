@@ -226,6 +226,16 @@ def test_steps_are_taken_back_one_by_one(session: Session) -> None:
         undo_edit(plan=session.plan, actor=None)
 
 
+def test_a_step_from_a_bay_that_is_gone_is_not_taken_back(session: Session) -> None:
+    green = BayFactory.create()
+    moved(session, bay=green)
+    was = PlanEdit.objects.get().before[str(session.pk)]["bay"]
+    session.plan.sessions.exclude(pk=session.pk).delete()
+    Bay.objects.get(pk=was).delete()
+    with pytest.raises(MoveRefused, match="The bay it had before is gone"):
+        undo_edit(plan=session.plan, actor=None)
+
+
 def test_two_at_once_get_one_number_and_the_second_hears_of_it(
     session: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:

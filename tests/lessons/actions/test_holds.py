@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -64,6 +65,13 @@ def test_what_is_taken_is_named_and_nothing_else_is_taken() -> None:
 def test_a_hold_of_nothing_is_refused(changes: dict[str, Any], words: str) -> None:
     with pytest.raises(HoldRefused, match=words):
         take(**{"bay": BayFactory.create(), **changes})
+
+
+def test_a_hold_in_an_hour_that_the_clocks_leave_out_is_refused() -> None:
+    night = datetime(2027, 3, 28, tzinfo=ZoneInfo("Europe/Berlin"))
+    starts_at, ends_at = night.replace(hour=2, minute=30), night.replace(hour=3, minute=15)
+    with pytest.raises(HoldRefused, match="ends after it starts"):
+        take(bay=BayFactory.create(), starts_at=starts_at, ends_at=ends_at)
 
 
 def test_releasing_gives_back_the_whole_stretch_and_no_other() -> None:

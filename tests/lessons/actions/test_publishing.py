@@ -6,8 +6,10 @@ from typing import Any
 import pytest
 from django.db import IntegrityError, connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from lessons.actions import publishing
+from lessons.actions.edits import copy_plan
 from lessons.actions.holds import take_holds
 from lessons.actions.plans import request_plan
 from lessons.actions.publishing import publish_plan
@@ -15,6 +17,8 @@ from lessons.actions.searching import find_plan
 from lessons.errors import BayOrPersonTaken, PlanNotPublishable
 from lessons.models import Bay, Hold, Instructor, Plan, Session
 from lessons.queries.clashes import clashes
+from lessons.queries.fit import objections
+from lessons.queries.slots import span
 from school.models import School
 from tests.factories import EnrolmentFactory, SchoolFactory
 from tests.lessons.factories import (
@@ -163,6 +167,25 @@ def test_a_draft_that_no_longer_fits_is_refused() -> None:
     Bay.objects.update(is_open=False)
     with pytest.raises(PlanNotPublishable, match="is closed"):
         publish_plan(plan=plan, actor=None)
+
+
+def test_a_draft_that_moves_what_took_place_meanwhile_is_refused(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Begun on Friday at half past ten, published on Saturday."""
+    plan = drafted(small_school(attendees=0))
+    publish_plan(plan=plan, actor=None)
+    moment = plan.school.slot_instant(0, 2)
+    monkeypatch.setattr(timezone, "now", lambda: moment)
+    copy = copy_plan(plan=plan, actor=None)
+    for session in copy.sessions.filter(starts_at=moment):
+        when = span(plan.school, 2, 7)
+        session.starts_at, session.ends_at = when.starts_at, when.ends_at
+        session.save(update_fields=["starts_at", "ends_at"])
+    assert objections(copy) == []
+    moment = plan.school.slot_instant(1, 2)
+    with pytest.raises(PlanNotPublishable, match="is over and cannot be changed"):
+        publish_plan(plan=copy, actor=None)
 
 
 def test_a_draft_without_a_new_squad_is_refused() -> None:

@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -61,10 +62,26 @@ def test_it_is_a_stretch_of_time(lasts: timedelta) -> None:
         noted(ends_at=NOON + lasts)
 
 
+def test_an_hour_that_the_clocks_leave_out_is_no_stretch_of_time() -> None:
+    """From half past two, which there is not that night, to a quarter past three."""
+    night = datetime(2027, 3, 28, tzinfo=ZoneInfo("Europe/Berlin"))
+    with pytest.raises(TroubleRefused, match="end after it starts"):
+        noted(starts_at=night.replace(hour=2, minute=30), ends_at=night.replace(hour=3, minute=15))
+
+
 def test_who_gave_up_the_seat_is_not_missed() -> None:
     enrolment = EnrolmentFactory.create(state="waiting", seat=None)
     with pytest.raises(TroubleRefused, match="has no seat"):
         noted(kind="golfer", enrolment=enrolment)
+
+
+def test_the_trail_gives_one_time_for_a_trouble_noted_and_taken_back() -> None:
+    """It is noted in the time of the school, and read from the row in UTC."""
+    starts_at = datetime(2027, 5, 8, 9, tzinfo=ZoneInfo("Europe/Berlin"))
+    trouble = noted(starts_at=starts_at, ends_at=starts_at + timedelta(hours=3))
+    drop_trouble(trouble=Trouble.objects.get(pk=trouble.pk), actor=None)
+    said = AuditEntry.objects.filter(verb__in=["note_trouble", "drop_trouble"])
+    assert {entry.detail["what"] for entry in said} == {"rain from 2027-05-08 07:00 UTC"}
 
 
 def test_what_is_taken_back_is_gone_and_on_record(front_desk: Account) -> None:

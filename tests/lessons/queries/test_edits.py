@@ -12,6 +12,7 @@ from lessons.actions.holds import take_holds
 from lessons.models import Bay, Instructor, Plan, Session, Trouble
 from lessons.queries.edits import Spot, objections_to_move, places_for
 from lessons.queries.fit import objections
+from lessons.queries.places import cells_for
 from tests.lessons.factories import (
     BayFactory,
     InstructorFactory,
@@ -195,3 +196,11 @@ def test_a_lesson_that_a_new_teacher_could_take(session: Session) -> None:
     person = InstructorFactory.create(teaches=[session.visit.station])
     offer_hours(person, session.plan.school)
     assert person.pk in spot(session, 0, 2).instructor_pks
+
+
+def test_a_session_that_nobody_asks_for_any_more_goes_nowhere(session: Session) -> None:
+    """Its squad's last golfer was moved away; the page that tells its places must still come."""
+    session.squad.members.all().delete()
+    words = f"{session} is no longer asked for."
+    assert {spot.words for spot in places_for(session)} == {(words,)}
+    assert {place.words for place in cells_for(session, "squad", ())} == {(words,)}

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from pytest_django.fixtures import Settings
 
 from lessons.actions.holds import take_holds
-from lessons.models import Bay, Hold, Hours, Instructor, Session, Walk
+from lessons.models import Bay, Hold, Hours, Instructor, Session, Visit, Walk
 from lessons.planner import problem as planner
 from lessons.planner.problem import Instructor as Person
 from lessons.planner.problem import validate
@@ -417,6 +417,15 @@ def test_bays_and_people_of_what_is_over_are_there_even_if_they_no_longer_are() 
     hers = next(each for each in problem.instructors if each.key == str(person.pk)).available
     assert closed == set(all_slots(school))
     assert hers == set()
+
+
+def test_sessions_of_a_visit_that_the_programme_lost_bind_nothing() -> None:
+    """It cannot be deleted, as there are sessions of it, but it can be given to another."""
+    school, sessions = published_school()
+    Visit.objects.update(programme=ProgrammeFactory.create())
+    before = school.slot_instant(1, 0)
+    problem = problem_for(school, plan_again=sessions[0].plan, kept_before=before)
+    assert (problem.past, problem.pinned, problem.published) == ((), (), ())
 
 
 def test_squads_that_are_together_have_all_their_instructors() -> None:

@@ -84,6 +84,14 @@ def test_once_published_the_desk_says_whether_squads_stay(desk: Client) -> None:
     assert school.plans.get(state="queued").remake_squads is False
 
 
+def test_squads_moved_by_hand_beforehand_may_stay(desk: Client) -> None:
+    member = SquadMemberFactory.create()
+    school = member.squad.school
+    assert "what was moved by hand is lost" in page(desk, school)
+    desk.post(reverse("plan_request", args=[school.pk]), {"seconds": "20"})
+    assert school.plans.get().remake_squads is False
+
+
 def test_a_running_search_says_how_long_it_has_searched(desk: Client) -> None:
     plan = PlanFactory.create(state="queued", seconds=30)
     jobs.claim(Plan, plan.pk)
