@@ -326,6 +326,7 @@ def test_the_reference_set_hangs_beside_without_names_until_withdrawn(
         assert "Reference: below 1" in said
         assert "Old Golfer" not in said
     assert client.get(tile).status_code == 200
+    assert client.get(url("still_export", kept.still)).status_code == 404
     withdraw(kept.enrolment, KEPT)
     assert client.get(tile).status_code == 404
     assert tile not in words(page(client, "wall", school, **{"with": "reference"}))
