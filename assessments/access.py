@@ -45,16 +45,28 @@ def still_to_mark(account: Account, pk: UUID) -> Still:
     )
 
 
+def _shown_in_class(account: Account) -> Q:
+    return Q(agrees_to(ConsentKind.SHOWN_IN_CLASS), enrolment__in=attendees_to_teach(account))
+
+
 def still_on_wall(account: Account, pk: UUID) -> Still:
     """A still that hangs on a wall of the account's, with whose agreement ends its being seen.
 
     Of the account's own schools those that may be shown in class; for anybody who teaches or runs
     a school, those of the reference set.
     """
-    shown = Q(agrees_to(ConsentKind.SHOWN_IN_CLASS), enrolment__in=attendees_to_teach(account))
+    shown = _shown_in_class(account)
     if is_instructor(account) or is_front_desk(account):
         shown |= Q(agrees_to(ConsentKind.REFERENCE), as_reference__isnull=False)
     return get_object_or_404(Still.objects.filter(shown), pk=pk)
+
+
+def still_to_export(account: Account, pk: UUID) -> Still:
+    """A still of the account's own schools that may be shown in class.
+
+    The reference set may be shown to others, which is less than to be handed out.
+    """
+    return get_object_or_404(Still.objects.filter(_shown_in_class(account)), pk=pk)
 
 
 def still_to_keep(account: Account, pk: UUID) -> Still:

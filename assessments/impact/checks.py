@@ -16,6 +16,9 @@ MIN_BALL_PX = 8.0
 SMALL_BALL_PX = 16.0
 MAX_LEAN_DEG = 60.0
 
+FARTHEST_PX = 1e100
+"""Beyond this, distances leave the range of numbers."""
+
 
 def refuse_if_faulty(geometry: StillGeometry) -> None:
     """Raise `StillRefused` with every fault that can still be evaluated, or return."""
@@ -54,7 +57,7 @@ def _marking_faults(geometry: StillGeometry) -> dict[str, str]:
 
 
 def _finite(point: Point) -> bool:
-    return math.isfinite(point.u) and math.isfinite(point.v)
+    return abs(point.u) < FARTHEST_PX and abs(point.v) < FARTHEST_PX
 
 
 def _far_outside(point: Point, geometry: StillGeometry) -> bool:

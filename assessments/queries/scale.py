@@ -34,11 +34,13 @@ def scale_of(still: Still) -> Scale | None:
         still__height_px=still.height_px,
         still__uploaded_at__date=still.uploaded_at.date(),
     ).exclude(still=still.pk)
-    rows = list(entries.values_list("payload__landmarks", "payload__click_sd_px"))
-    found = [_diameter(landmarks) for landmarks, _ in rows]
+    columns = ("payload__landmarks_before", "payload__landmarks", "payload__click_sd_px")
+    rows = list(entries.values_list(*columns))
+    # of two frames the one before the strike has the ball, which serves the other
+    found = [_diameter({**(before or {}), **landmarks}) for before, landmarks, _ in rows]
     if len(found) < FEWEST:
         return None
-    click = max(click for _, click in rows)
+    click = max(click for *_, click in rows)
     return Scale(median(found), 1.2533 * math.sqrt(2) * click / math.sqrt(len(found)))
 
 

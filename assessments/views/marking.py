@@ -22,6 +22,7 @@ from assessments.errors import EntryConflict, MarkingConflict
 from assessments.impact.errors import StillRefused
 from assessments.models import Entry, Still, Study
 from assessments.queries.entries import session_of
+from assessments.queries.markings import times_marked
 from assessments.queries.stills import entry_of
 from assessments.queries.studies import turn_to_record
 from assessments.stations.impact import STATION, LandmarksForm
@@ -100,11 +101,14 @@ def _first(request: HttpRequest, still: Still) -> Sitting:
 
 
 def _again(request: HttpRequest, still: Still) -> Sitting:
-    study = _study(request)
+    study, account = _study(request), account_of(request)
     about = f"Study “{study}”. " if study else ""
+    turn = f"{study.pk if study else ''} {_why(request).get('turn') or ''}"
+    # on a shared device nobody sees another's marks, nor their own that are saved
+    whose = f"{account.pk} {times_marked(still, account)}"
     return Sitting(
         _address("still_again", still, request.GET),
-        draft=f"{still.pk} again {study.pk if study else ''} {_why(request).get('turn') or ''}",
+        draft=f"{still.pk} again {turn} {whose}",
         is_unseen=True,
         about=about,
     )

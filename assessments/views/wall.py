@@ -13,7 +13,7 @@ from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_GET, require_POST
 from PIL import Image
 
-from assessments.access import still_on_wall, still_to_keep
+from assessments.access import still_on_wall, still_to_export, still_to_keep
 from assessments.actions.references import add_reference, remove_reference
 from assessments.errors import TileUnreadable
 from assessments.forms.wall import WallForm
@@ -107,8 +107,8 @@ def wall_tile(request: HttpRequest, pk: int, still_pk: UUID) -> HttpResponseBase
 @require_GET
 @signed_in
 def still_export(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """The still at its own size with its lines, for those who may show it; no name anywhere."""
-    still = still_on_wall(account_of(request), pk)
+    """The still at its own size with its lines, for those who teach there; no name anywhere."""
+    still = still_to_export(account_of(request), pk)
     try:
         drawn = whole_still(still, _marked(still))
     except TileUnreadable as error:

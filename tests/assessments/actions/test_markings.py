@@ -8,6 +8,7 @@ import pytest
 from assessments.actions.markings import record_marking
 from assessments.errors import EntryRefused, MarkingConflict, NotTaughtHere, StudyRefused
 from assessments.impact.errors import StillRefused
+from assessments.impact.geometry import StillGeometry
 from assessments.models import Entry, Marking, Still, Study
 from lessons.models import Session
 from school.errors import ConsentMissing
@@ -19,6 +20,7 @@ from tests.assessments.factories import (
     marks_of,
     session_at,
 )
+from tests.assessments.impact.test_two_frames import pair
 from tests.factories import consented
 
 pytestmark = pytest.mark.django_db
@@ -33,6 +35,10 @@ def session(instructor: Account) -> Session:
 def still(session: Session) -> Still:
     made: Still = StillFactory.create(enrolment=consented(attendee_of(session)))
     return made
+
+
+def points_of(geometry: StillGeometry) -> dict[str, list[float]]:
+    return {str(mark): [point.u, point.v] for mark, point in geometry.landmarks.items()}
 
 
 def marked(still: Still, by: Account, marks: Any = None, **more: Any) -> Marking:
@@ -64,6 +70,14 @@ def test_other_marks_under_the_same_number_are_refused(still: Still, instructor:
     with pytest.raises(MarkingConflict, match="stand"):
         marked(still, instructor, marks_of() | {"lead_elbow": [700.0, 300.0]}, id=first.pk)
     assert Marking.objects.get().payload["landmarks"] == marks_of()
+
+
+def test_one_frame_is_not_the_same_as_two(still: Still, instructor: Account) -> None:
+    before, at = (points_of(frame) for frame in pair(240, 0.4))
+    both = {"landmarks": at, "landmarks_before": before}
+    first = record_marking(id=uuid4(), still=still, payload=both, marked_by=instructor)
+    with pytest.raises(MarkingConflict, match="stand"):
+        marked(still, instructor, at, id=first.pk)
 
 
 def test_a_still_may_be_marked_again_and_again(still: Still, instructor: Account) -> None:

@@ -18,6 +18,7 @@ SMALL_BALL: Marks = {"ball_edge_a": (637.0, 800.0), "ball_edge_b": (643.0, 800.0
 FAULTS: list[tuple[Fault, Marks]] = [
     (Fault.LANDMARK_INVALID, {"lead_wrist": (math.nan, 492.0)}),
     (Fault.LANDMARK_INVALID, {"lead_shoulder": (700.0, math.inf)}),
+    (Fault.LANDMARK_INVALID, {"lead_wrist": (1e200, 492.0)}),
     (Fault.LANDMARK_MISSING, {"lead_elbow": None}),
     (Fault.LANDMARK_MISSING, {"ball_edge_b": None}),
     (Fault.LANDMARK_MISSING, {"ground_b": None}),

@@ -86,6 +86,18 @@ def test_a_corrected_still_counts_once_as_it_stands(still: Still) -> None:
     assert scale.px == pytest.approx(22.0)
 
 
+def test_of_two_frames_the_ball_is_measured_in_the_one_before_the_strike(still: Still) -> None:
+    for diameter in (20.0, 21.0, 26.0):
+        entry = marked(still, diameter).entries.get()
+        at = entry.payload["landmarks"]
+        ball = {key: at.pop(key) for key in ("ball_edge_a", "ball_edge_b")}
+        entry.payload["landmarks_before"] = at | ball
+        entry.save(update_fields=["payload"])
+    scale = scale_of(still)
+    assert scale is not None
+    assert scale.px == pytest.approx(21.0)
+
+
 def test_one_query_however_many(still: Still) -> None:
     marked(still, 20.0)
     assert queries_of(lambda: scale_of(still)) == 1

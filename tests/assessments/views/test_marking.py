@@ -131,6 +131,21 @@ def points_of(geometry: StillGeometry) -> dict[str, list[float]]:
     return {str(mark): [point.u, point.v] for mark, point in geometry.landmarks.items()}
 
 
+def test_the_draft_of_an_unseen_marking_ends_with_it_and_is_its_markers_alone(
+    client: Client,
+    still: Still,
+    front_desk: Account,
+    client_of: Callable[[Account | None], Client],
+) -> None:
+    marked(still)
+    front_desk.staff.teaches = True
+    front_desk.staff.save(update_fields=["teaches"])
+    before, others = (told(one, still, "?again=1") for one in (client, client_of(front_desk)))
+    send(client, still, "still_again")
+    after = told(client, still, "?again=1")
+    assert len({each["draft"] for each in (before, others, after)}) == 3
+
+
 def test_the_frame_before_is_shown_as_the_still_is(client: Client, still: Still) -> None:
     at = reverse("still_before_picture", args=[still.pk])
     assert client.get(at).status_code == 404

@@ -176,6 +176,18 @@ def test_pairs_hang_beside_each_other(entry: Entry, client: Client, school: Scho
     assert "Whether a golfer has changed is said in the report" in said
 
 
+@pytest.mark.parametrize("name", ["wall", "wall_present"])
+def test_a_pair_says_that_the_still_beside_is_doubtful(
+    name: str, entry: Entry, client: Client, school: School
+) -> None:
+    other = impact(entry.enrolment, "intake", FLIP)
+    other.warnings = ["not_at_impact"]
+    other.save(update_fields=["warnings"])
+    said = words(page(client, name, school, **{"with": "pairs"}))
+    assert "The intake still is doubtful." in said
+    assert "so this is not the strike" in said
+
+
 def test_the_projector_knows_only_those_who_agreed(
     entry: Entry, named: Entry, client: Client, school: School
 ) -> None:
@@ -314,6 +326,7 @@ def test_the_reference_set_hangs_beside_without_names_until_withdrawn(
         assert "Reference: below 1" in said
         assert "Old Golfer" not in said
     assert client.get(tile).status_code == 200
+    assert client.get(url("still_export", kept.still)).status_code == 404
     withdraw(kept.enrolment, KEPT)
     assert client.get(tile).status_code == 404
     assert tile not in words(page(client, "wall", school, **{"with": "reference"}))
