@@ -32,6 +32,10 @@ def test_no_bay_with_the_features() -> None:
     ]
 
 
+def test_no_bay_at_all() -> None:
+    assert told(tiny(bays=())) == ["Putting needs a bay, and there is none."]
+
+
 def test_no_left_handed_bay_with_the_features() -> None:
     bays = (
         Bay("b1", "Bay 1", "range", F({"cam"})),
