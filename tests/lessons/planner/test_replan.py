@@ -5,10 +5,11 @@ from dataclasses import replace
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from ortools.sat.python import cp_model
 
 from lessons.planner.plan import NoPlan, Placement, Plan, Progress
 from lessons.planner.problem import Bay, Problem, Visit
-from lessons.planner.solve import solve
+from lessons.planner.solve import Search, solve
 from tests.lessons.planner.independent_checker import Checker
 from tests.lessons.planner.oracle import beaten, everything, possible
 from tests.lessons.planner.schools import F, every_slot, squad, tiny, visit, week
@@ -223,6 +224,15 @@ def test_a_group_that_loses_its_instructor_stays_together() -> None:
     plan = solved(again(ill(problem, "i1", (0, 0)), before))
     assert plan.placements == tuple(replace(row, instructors=("i2",)) for row in before)
     assert (values(plan)["moved"], values(plan)["changed"]) == (0, 2)
+
+
+def test_an_instructor_published_twice_for_a_session_is_one() -> None:
+    """Else the model would hold the session changed, and leave no room for the later goals."""
+    published = (Placement("A", "putting", 0, 0, "b1", ("i1", "i1")),)
+    search = Search(replace(tiny(), published=published), 20, 1, 2, None)
+    assert search.first_plan()
+    assert all(goal.proven for goal in search.improve())
+    assert search.solver.solve(search.model.cp) == cp_model.OPTIMAL
 
 
 # Taking what there is
