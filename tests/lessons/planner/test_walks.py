@@ -216,8 +216,9 @@ def test_idle_slots_may_be_bought_only_as_far_as_they_are_kept() -> None:
     assert walking_bound(problem, kept={"idle": 0}, seconds=1) == 0  # no such plan
 
 
-def test_without_a_base_or_beyond_what_is_searched_the_bound_is_none() -> None:
+def test_without_base_or_squads_or_beyond_what_is_searched_the_bound_is_none() -> None:
     assert walking_bound(tiny(), kept={}, seconds=1) == 0
+    assert walking_bound(tiny(squads=(), base="range"), kept={}, seconds=1) == 0
     many = tuple(replace(visit(f"v{n}"), times=40, most_a_day=9) for n in range(12))
     assert walking_bound(tiny(visits=many, base="range"), kept={}, seconds=1) == 0
 
