@@ -180,6 +180,8 @@ class Search:
             [rule for rule in self.rules if rule.name not in named],
         ]
         for number, stage in enumerate(stages):
+            if not self.left():
+                break
             last = not any(stages[number + 1 :])
             if [rule.name for rule in stage] == ["walking"] and self._open(stage[0]):
                 self._shorten(stage[0], self.left() * SHORTEN_SHARE)

@@ -61,6 +61,14 @@ def test_a_search_that_is_ended_gives_the_plan_it_has() -> None:
     assert Checker(problem, plan).check() == []
 
 
+def test_a_search_that_is_ended_bounds_nothing_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    begun: list[object] = []
+    monkeypatch.setattr(Search, "_stage", lambda *stage: begun.append(stage))
+    monkeypatch.setattr(Search, "_shorten", lambda *walking: begun.append(walking))
+    solve(replace(week(2), base="house"), seconds=60, on_progress=lambda told: not told.values)
+    assert begun == []
+
+
 def test_raising_from_progress_ends_the_search() -> None:
     def stop(_: Progress) -> bool:
         raise InterruptedError
