@@ -1,6 +1,9 @@
 """Ways out of a school that cannot be planned: the smallest is told, and each works."""
 
+import time
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -89,9 +92,29 @@ def test_three_reasons_that_stand_alone_are_met_together() -> None:
         assert part in words
 
 
-def test_without_time_nothing_is_told() -> None:
+@pytest.mark.parametrize("ended", [{"seconds": 0}, {"seconds": 20, "stopped": lambda: True}])
+def test_without_time_nothing_is_told(ended: dict[str, Any]) -> None:
     problem = tiny(instructors=(ada(available=F()),))
-    assert ways_out(problem, clash(problem), seconds=0) == ()
+    assert ways_out(problem, clash(problem), **ended) == ()
+
+
+@pytest.mark.parametrize(
+    ("step", "name", "none"), [("why not", "explain", ((), False)), ("ways out", "ways_out", ())]
+)
+def test_reasons_are_looked_for_no_longer_than_the_desk_waits(
+    step: str, name: str, none: object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def waits(*_: object, seconds: float, stopped: Callable[[], bool], **__: object) -> object:
+        ends = time.monotonic() + seconds
+        while not stopped():
+            assert time.monotonic() < ends
+            time.sleep(0.01)
+        return none
+
+    monkeypatch.setattr(f"lessons.planner.solve.{name}", waits)
+    problem = tiny(visits=(visit("course", slots=2),), instructors=(ada(max_run=1),))
+    with pytest.raises(NoPlan):
+        solve(problem, seconds=60, on_progress=lambda told: told.step != step)
 
 
 @settings(max_examples=40, deadline=None)

@@ -1,6 +1,7 @@
 """One small school for each kind of rule that can clash, with what the front desk reads."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -160,8 +161,9 @@ def test_a_large_school_is_told_apart_from_what_does_not_matter() -> None:
     assert "load" not in kinds
 
 
-def test_out_of_time_the_set_is_not_called_minimal() -> None:
+@pytest.mark.parametrize("ended", [{"seconds": 0}, {"seconds": 20, "stopped": lambda: True}])
+def test_out_of_time_the_set_is_not_called_minimal(ended: dict[str, Any]) -> None:
     problem = tiny(visits=(visit("course", slots=2),), instructors=(person("ada", max_run=1),))
-    conflicts, minimal = explain(problem, seconds=0)
+    conflicts, minimal = explain(problem, **ended)
     assert conflicts
     assert not minimal
