@@ -14,7 +14,7 @@ F = frozenset
 
 def told(problem: Problem) -> list[str]:
     with pytest.raises(NoPlan) as caught:
-        solve(problem, seconds=20)
+        solve(problem, seconds=60)
     assert not caught.value.together
     return [conflict.words for conflict in caught.value.conflicts]
 
