@@ -78,7 +78,7 @@ def _changed(model: Model) -> Literal:
     changed = []
     for row in rows:
         stays, others, wanted = model.chosen(row), *model.chosen_staff(row)
-        if stays is None or len(wanted) < len(row.instructors):
+        if stays is None or len(wanted) < len({*row.instructors}):
             changed.append(1)
             continue
         kept = model.cp.new_bool_var("")

@@ -22,7 +22,7 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from math import ceil
-from typing import Any
+from typing import Any, TypeVar
 
 from ortools.sat.python import cp_model
 
@@ -50,6 +50,7 @@ from lessons.planner.walks.routes import NotCovered
 from lessons.planner.watch import Watch
 
 Report = Callable[[Progress], bool]
+T = TypeVar("T")
 
 STAGES = (("moved",), ("changed",), ("idle", "lead", "same_instructor", "fairness", "preference"))
 STAGE_SHARE = 0.5
@@ -92,9 +93,7 @@ def solve(
         ways = search.ways_out(reasons)
         raise NoPlan(reasons, together=False, minimal=len(reasons) == 1, ways_out=ways)
     if not search.first_plan():
-        conflicts, minimal = search.watched(
-            "why not", lambda: explain(problem, seconds=search.left() / 2, seed=seed)
-        )
+        conflicts, minimal = search.why_not()
         raise NoPlan(conflicts, minimal=minimal, ways_out=search.ways_out(conflicts))
     first_seconds = search.spent()
     goals = search.improve()
@@ -132,13 +131,21 @@ class Search:
     def left(self) -> float:
         return 0.0 if self.stopped else max(0.0, self.seconds - self.spent())
 
+    def why_not(self) -> tuple[list[Conflict], bool]:
+        """The rules that clash, looked for in half of the time left."""
+        return self._explained("why not", explain, self.problem)
+
     def ways_out(self, conflicts: Sequence[Conflict]) -> tuple[WayOut, ...]:
         """What could give, looked for in half of the time left."""
-        seconds = self.left() / 2
-        found: tuple[WayOut, ...] = self.watched(
-            "ways out",
-            lambda: ways_out(self.problem, conflicts, seconds=seconds, seed=self.seed),
-        )
+        return self._explained("ways out", ways_out, self.problem, conflicts)
+
+    def _explained(self, step: str, look: Callable[..., T], *about: object) -> T:
+        over, seconds = threading.Event(), self.left() / 2
+
+        def work() -> T:
+            return look(*about, seconds=seconds, seed=self.seed, stopped=over.is_set)
+
+        found: T = self.watched(step, work, stop=over.set)
         return found
 
     def first_plan(self) -> bool:
@@ -180,6 +187,8 @@ class Search:
             [rule for rule in self.rules if rule.name not in named],
         ]
         for number, stage in enumerate(stages):
+            if not self.left():
+                break
             last = not any(stages[number + 1 :])
             if [rule.name for rule in stage] == ["walking"] and self._open(stage[0]):
                 self._shorten(stage[0], self.left() * SHORTEN_SHARE)

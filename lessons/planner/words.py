@@ -54,6 +54,8 @@ def _must_have(problem: Problem, keys: Sequence[str]) -> str:
 
 def _features(problem: Problem, keys: Sequence[str]) -> str:
     visit = _visit(problem, keys[0])
+    if not problem.bays:
+        return f"{visit.name} needs a bay, and there is none."
     suited = [bay for bay in problem.bays if visit.features <= bay.features]
     having = f"{_open_bays(problem, visit, suited)}" if suited else "no bay has all of it"
     return f"{visit.name} needs {listed(sorted(visit.features))}: {having}."

@@ -19,6 +19,7 @@ from lessons.planner.reasons.more_hands import (
     more_staff,
     qualify,
 )
+from lessons.planner.reasons.needs import still_due
 from lessons.planner.rules import Rule
 from lessons.planner.words import slots_named
 
@@ -40,7 +41,8 @@ def _left_out(problem: Problem, keys: Keys) -> Iterator[Ease]:
     visit = row_of(problem, "visits", keys[0])
     pinned = {row.squad for row in problem.pinned if row.visit == visit.key}
     for squad in problem.squads:
-        if squad.key in set(keys[1:]) - pinned and not _asked_for(problem, visit.key):
+        due = squad.key in set(keys[1:]) & _still_to_have(problem, visit.key)
+        if due and squad.key not in pinned and not _asked_for(problem, visit.key):
             frame = f"Leave {visit.name} out for {{}}."
             rule = Rule("visit", (visit.key, squad.key))
             without = frozenset({rule})
@@ -52,6 +54,11 @@ def _left_out(problem: Problem, keys: Keys) -> Iterator[Ease]:
             yield Ease(65, "visit", frame, visit.name, (visit.key,), eased)
     yield from more_bays(problem, visit)
     yield from more_staff(problem, visit)
+
+
+def _still_to_have(problem: Problem, key: str) -> set[str]:
+    """The squads that have not had all of a visit."""
+    return {row.squad.key for row in still_due(problem) if row.visit.key == key}
 
 
 def _asked_for(problem: Problem, key: str) -> bool:
@@ -66,9 +73,11 @@ def _too_much(problem: Problem, keys: Keys) -> Iterator[Ease]:
         yield from _shorter(problem, (key,))
         pinned = any(row.visit == key for row in problem.pinned)
         if not pinned and not _asked_for(problem, key):
-            without = frozenset(Rule("visit", (key, squad.key)) for squad in problem.squads)
+            due = _still_to_have(problem, key)
+            without = frozenset(Rule("visit", (key, squad)) for squad in due)
             name = row_of(problem, "visits", key).name
-            frame = "Leave {} out for every squad."
+            late = " still to have it" if problem.past else ""
+            frame = f"Leave {{}} out for every squad{late}."
             yield Ease(66, "visit", frame, name, (key,), problem, without=without)
 
 

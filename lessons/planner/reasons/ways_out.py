@@ -39,7 +39,12 @@ COUNTED = frozenset({"load", "run", "daily", "capacity", "lunch"})
 
 
 def ways_out(
-    problem: Problem, conflicts: Iterable[Conflict], *, seconds: float, seed: int = 1
+    problem: Problem,
+    conflicts: Iterable[Conflict],
+    *,
+    seconds: float,
+    seed: int = 1,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> tuple[WayOut, ...]:
     """Find small things that would do, each by itself, the smallest first.
 
@@ -49,8 +54,10 @@ def ways_out(
         The rules that clash; only what eases one of them is tried.
     seconds
         Wall time; fewer are found when it is short.
+    stopped
+        Asked before each trial; once it says so no more are looked for.
     """
-    shown = shown_ways(problem, conflicts, seconds=seconds, seed=seed)
+    shown = shown_ways(problem, conflicts, seconds=seconds, seed=seed, stopped=stopped)
     return tuple(found.way for found in sorted(shown, key=lambda found: _by_size(found.ease)))
 
 
@@ -64,10 +71,15 @@ class Shown:
 
 
 def shown_ways(
-    problem: Problem, conflicts: Iterable[Conflict], *, seconds: float, seed: int = 1
+    problem: Problem,
+    conflicts: Iterable[Conflict],
+    *,
+    seconds: float,
+    seed: int = 1,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Iterator[Shown]:
     """Ways out with the plans that show that they work, as they are found."""
-    trial = _Trial(seconds, seed)
+    trial = _Trial(seconds, seed, stopped)
     conflicts = list(conflicts)
     singles = _smallest(problem, conflicts)
     tries: tuple[Callable[[], Iterable[list[Ease]]], ...] = (
@@ -159,12 +171,13 @@ def _both(one: Ease, other: Ease) -> Ease:
 class _Trial:
     """Tries one change after the other until enough are shown or the time is out."""
 
-    def __init__(self, seconds: float, seed: int) -> None:
+    def __init__(self, seconds: float, seed: int, stopped: Callable[[], bool]) -> None:
+        self.stopped = stopped
         self.ends = time.monotonic() + seconds
         self.seed = seed
 
     def left(self) -> float:
-        return max(0.0, self.ends - time.monotonic())
+        return 0.0 if self.stopped() else max(0.0, self.ends - time.monotonic())
 
     def over(self, things: Iterable[list[Ease]]) -> Iterator[Shown]:
         """Those that are seen to work; the ones still open last, and only if there is no other."""

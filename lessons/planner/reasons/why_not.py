@@ -30,20 +30,28 @@ WORKERS = 2
 SHARE = 6
 
 
-def explain(problem: Problem, *, seconds: float, seed: int = 1) -> tuple[list[Conflict], bool]:
+def explain(
+    problem: Problem,
+    *,
+    seconds: float,
+    seed: int = 1,
+    stopped: Callable[[], bool] = lambda: False,
+) -> tuple[list[Conflict], bool]:
     """Find a small set of clashing rules of a problem that has no plan.
 
     Parameters
     ----------
     seconds
         Wall time; when it ends the set may still hold rules that are not needed.
+    stopped
+        Asked before each question to the solver; once it says so it is as if the time had ended.
 
     Returns
     -------
     The rules in words and whether the set is proven minimal. A visit that several squads
     must have is one rule.
     """
-    search = _Search(problem, seconds, seed)
+    search = _Search(problem, seconds, seed, stopped)
     for bundle in (_visits, _squads):
         search.thin_out(bundle)
     search.assume()
@@ -59,8 +67,11 @@ def explain(problem: Problem, *, seconds: float, seed: int = 1) -> tuple[list[Co
 class _Search:
     """The rules still thought to clash, and those not known to be needed or not."""
 
-    def __init__(self, problem: Problem, seconds: float, seed: int) -> None:
+    def __init__(
+        self, problem: Problem, seconds: float, seed: int, stopped: Callable[[], bool]
+    ) -> None:
         self.problem = problem
+        self.stopped = stopped
         self.ends = time.monotonic() + seconds
         self.seed = seed
         self.all = frozenset(all_rules(problem))
@@ -93,7 +104,7 @@ class _Search:
                 self.needed.update(rules)
 
     def _left(self) -> float:
-        return max(0.0, self.ends - time.monotonic())
+        return 0.0 if self.stopped() else max(0.0, self.ends - time.monotonic())
 
     def _solve(self, model: Model) -> tuple[Any, Any]:
         """Solve within a share of the time left, so that one hard question costs no other."""

@@ -44,7 +44,8 @@ def walking_bound(
     It holds for every plan in which the goals named in ``kept`` are at most their values there:
     ``idle``, ``preference``, ``moved``, and unless something is over ``lead``, ``same_instructor``
     and ``fairness``; other names are not read. Where the timetables of a squad cannot be searched
-    (no base, sessions that stand over lunch or in each other's way, too many states) it is 0.
+    (no base, sessions that stand over lunch or in each other's way, too many states) it is 0, as
+    it is without squads.
     """
     try:
         walks = Walks(problem, kept, seed)
@@ -60,7 +61,7 @@ class Walks:
     Raises
     ------
     NotCovered
-        If the timetables of a squad cannot be searched.
+        If the timetables of a squad cannot be searched, or there are no squads.
     """
 
     def __init__(self, problem: Problem, kept: Mapping[str, int], seed: int) -> None:

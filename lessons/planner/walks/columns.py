@@ -65,8 +65,10 @@ def kinds_of(problem: Problem, kept: Mapping[str, int]) -> tuple[Kind, ...]:
     Raises
     ------
     NotCovered
-        If the timetables of one kind cannot be searched.
+        If the timetables of one kind cannot be searched, or there are no squads.
     """
+    if not problem.squads:
+        raise NotCovered("No squads to walk.")
     stands: dict[str, set[Placement]] = defaultdict(set)
     for row in (*problem.past, *problem.pinned, *_unmoved(problem, kept)):
         stands[row.squad].add(replace(row, instructors=()))

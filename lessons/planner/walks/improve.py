@@ -73,7 +73,8 @@ def improve(
     walks
         The bound of the same problem and values, if it is at hand; the search ends when it is met.
     stopped
-        Asked several times a second; once it says so the best plan so far is returned.
+        Asked between the rounds of planning anew, which take up to ``ROUND_SECONDS``, and several
+        times a second while timetables are dealt; once it says so the best plan so far is returned.
     """
     search = _Improvement(problem, tuple(placements), kept, seed=seed, workers=workers)
     search.ends += seconds

@@ -293,7 +293,6 @@ class Routes:
         self.states = sum(len(layer.codes) for row in self.layers for layer in row)
         if self.states > MAX_STATES:
             raise NotCovered("Too many states to search.")
-        self.possible = all(len(layer) for layer in (self.layers[0][0].codes, alive))
 
     def _prune(self, row: list[_Layer], slot: int) -> None:
         layer, after = row[slot], row[slot + 1].codes

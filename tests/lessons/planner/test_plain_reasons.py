@@ -14,7 +14,7 @@ F = frozenset
 
 def told(problem: Problem) -> list[str]:
     with pytest.raises(NoPlan) as caught:
-        solve(problem, seconds=20)
+        solve(problem, seconds=60)
     assert not caught.value.together
     return [conflict.words for conflict in caught.value.conflicts]
 
@@ -30,6 +30,10 @@ def test_no_bay_with_the_features() -> None:
         "Intake needs face-on and roof: no bay has all of it.",
         "P needs sand: no bay has all of it.",
     ]
+
+
+def test_no_bay_at_all() -> None:
+    assert told(tiny(bays=())) == ["Putting needs a bay, and there is none."]
 
 
 def test_no_left_handed_bay_with_the_features() -> None:

@@ -22,7 +22,7 @@ few = settings(max_examples=25)
 
 def answer(problem: Problem) -> Plan | NoPlan:
     try:
-        return solve(problem, seconds=20)
+        return solve(problem, seconds=60)
     except NoPlan as none:
         return none
 
@@ -52,7 +52,7 @@ def test_a_larger_plan_passes_the_checker_too(problem: Problem) -> None:
 @given(problems())
 def test_clashing_rules_clash_and_each_is_needed_when_the_set_says_so(problem: Problem) -> None:
     if isinstance(answer(problem), NoPlan):
-        conflicts, minimal = explain(problem, seconds=20)
+        conflicts, minimal = explain(problem, seconds=60)
         assert minimal
         assert not possible(holding_only(problem, conflicts))
         for one in conflicts:

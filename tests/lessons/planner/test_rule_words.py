@@ -11,7 +11,7 @@ F = frozenset
 
 
 def told(problem: Problem) -> list[str]:
-    conflicts, minimal = explain(problem, seconds=20)
+    conflicts, minimal = explain(problem, seconds=60)
     assert minimal
     return sorted(conflict.words for conflict in conflicts)
 

@@ -29,7 +29,7 @@ def day_of(slots: int, *people: Instructor, **changes: object) -> Problem:
 
 
 def planned(problem: Problem) -> Plan:
-    plan = solve(problem, seconds=10)
+    plan = solve(problem, seconds=60)
     assert Checker(problem, plan).check() == []
     return plan
 
@@ -44,7 +44,7 @@ def worth(plan: Plan, goal: str) -> int:
 
 def refused(problem: Problem) -> set[str]:
     with pytest.raises(NoPlan) as caught:
-        solve(problem, seconds=10)
+        solve(problem, seconds=60)
     return {conflict.rule for conflict in caught.value.conflicts}
 
 

@@ -91,7 +91,7 @@ def test_what_is_over_is_not_asked_for_again() -> None:
 
 def test_the_refusal_is_one_reason_and_minimal() -> None:
     with pytest.raises(NoPlan) as caught:
-        solve(shut(school(), "c1", 0), seconds=10)
+        solve(shut(school(), "c1", 0), seconds=60)
     assert [conflict.rule for conflict in caught.value.conflicts] == ["too late"]
     assert caught.value.conflicts[0].keys == ("intake", "g1")
     assert caught.value.minimal

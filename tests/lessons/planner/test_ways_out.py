@@ -1,6 +1,9 @@
 """Ways out of a school that cannot be planned: the smallest is told, and each works."""
 
+import time
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -19,11 +22,11 @@ F = frozenset
 
 
 def clash(problem: Problem) -> list[Conflict]:
-    return plain_reasons(problem) or explain(problem, seconds=10)[0]
+    return plain_reasons(problem) or explain(problem, seconds=60)[0]
 
 
 def told(problem: Problem) -> list[str]:
-    return [way.words for way in ways_out(problem, clash(problem), seconds=10)]
+    return [way.words for way in ways_out(problem, clash(problem), seconds=60)]
 
 
 def ada(**changes: object) -> Instructor:
@@ -76,6 +79,24 @@ def test_an_order_a_day_or_a_squad_gives_way() -> None:
     ]
 
 
+def test_what_a_squad_has_had_is_not_left_out_for_it() -> None:
+    """The other squad has no time left for both, nor a bay for either."""
+    grid = replace(tiny().grid, slots_per_day=3, lunch_after=0)
+    visits, past = (
+        (visit("long", slots=2), visit("short")),
+        Placement("A", "long", 0, 0, "b1", ("i1",)),
+    )
+    squads = (squad("A"), squad("B"))
+    problem = tiny(grid=grid, visits=visits, squads=squads, past=(past,))
+    assert told(problem) == ["Leave Long and Short out for every squad still to have it."]
+    [shown] = shown_ways(problem, clash(problem), seconds=60)
+    assert sorted(rule.keys for rule in shown.ease.without) == [
+        ("long", "B"),
+        ("short", "A"),
+        ("short", "B"),
+    ]
+
+
 def test_two_reasons_that_stand_alone_are_met_together() -> None:
     visits = (visit("a", "roof"), visit("b", station="talk"))
     words = told(tiny(visits=visits, bays=(Bay("b1", "Bay 1", "range", F()),)))
@@ -89,18 +110,38 @@ def test_three_reasons_that_stand_alone_are_met_together() -> None:
         assert part in words
 
 
-def test_without_time_nothing_is_told() -> None:
+@pytest.mark.parametrize("ended", [{"seconds": 0}, {"seconds": 60, "stopped": lambda: True}])
+def test_without_time_nothing_is_told(ended: dict[str, Any]) -> None:
     problem = tiny(instructors=(ada(available=F()),))
-    assert ways_out(problem, clash(problem), seconds=0) == ()
+    assert ways_out(problem, clash(problem), **ended) == ()
+
+
+@pytest.mark.parametrize(
+    ("step", "name", "none"), [("why not", "explain", ((), False)), ("ways out", "ways_out", ())]
+)
+def test_reasons_are_looked_for_no_longer_than_the_desk_waits(
+    step: str, name: str, none: object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def waits(*_: object, seconds: float, stopped: Callable[[], bool], **__: object) -> object:
+        ends = time.monotonic() + seconds
+        while not stopped():
+            assert time.monotonic() < ends
+            time.sleep(0.01)
+        return none
+
+    monkeypatch.setattr(f"lessons.planner.solve.{name}", waits)
+    problem = tiny(visits=(visit("course", slots=2),), instructors=(ada(max_run=1),))
+    with pytest.raises(NoPlan):
+        solve(problem, seconds=60, on_progress=lambda told: told.step != step)
 
 
 @settings(max_examples=40, deadline=None)
 @given(problems())
 def test_each_way_out_gives_a_plan_that_passes_the_checker(problem: Problem) -> None:
     try:
-        solve(problem, seconds=20)
+        solve(problem, seconds=60)
     except NoPlan as none:
-        for shown in shown_ways(problem, none.conflicts, seconds=10):
+        for shown in shown_ways(problem, none.conflicts, seconds=60):
             plan = Plan(shown.placements, (), "feasible", 1, 0.0, "")
             left_out = [f"{(rule.keys[1], rule.keys[0])} 0 times" for rule in shown.ease.without]
             assert sorted(Checker(shown.ease.problem, plan).check()) == sorted(left_out)
@@ -108,7 +149,7 @@ def test_each_way_out_gives_a_plan_that_passes_the_checker(problem: Problem) -> 
 
 def test_a_refusal_carries_its_ways_out() -> None:
     with pytest.raises(NoPlan) as caught:
-        solve(tiny(instructors=(ada(available=F()),)), seconds=10)
+        solve(tiny(instructors=(ada(available=F()),)), seconds=60)
     assert [way.kind for way in caught.value.ways_out][:1] == ["hours"]
 
 
