@@ -1,6 +1,7 @@
 """A timetable changed by hand: the grid, a session's choices, and what is done from them."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -70,6 +71,15 @@ def test_a_grid_has_a_card_for_the_session_and_a_column_for_each(
     name = getattr(session, by)
     assert f'<th scope="col">{getattr(name, "name", name)}</th>' in text
     assert f'data-session="{session.pk}"' in text
+
+
+def test_the_day_an_earlier_timetable_was_found_is_the_schools(
+    session: Session, desk: Client
+) -> None:
+    School.objects.update(time_zone="Asia/Tokyo")
+    night = datetime(2027, 5, 1, 22, 30, tzinfo=UTC)
+    Plan.objects.update(published_at=night, finished_at=night)
+    assert "timetable found on 2 May" in text_of(desk, "plan_edit", session)
 
 
 def test_the_address_chooses_the_day_and_nonsense_the_first(session: Session, desk: Client) -> None:
