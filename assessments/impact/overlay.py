@@ -297,7 +297,7 @@ def crop_around(
     Parameters
     ----------
     ball_px
-        Diameter of the ball in the new picture, which is 32 balls wide and 44 high.
+        Diameter of the ball in the new picture, which is 35 balls wide and 48 high.
 
     Returns
     -------

@@ -242,7 +242,7 @@ def test_tiles_share_a_frame_and_come_large_for_the_projector(still: Still, clie
         assert answer.headers["Cache-Control"] == "private, no-cache"
         with Image.open(BytesIO(answer.content)) as picture:
             sizes.append(picture.size)
-    assert sizes == [(576, 792), (768, 1056)]
+    assert sizes == [(630, 864), (840, 1152)]
 
 
 def test_the_browser_asks_each_time_and_is_refused_once_consent_is_withdrawn(
