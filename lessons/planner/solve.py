@@ -95,12 +95,7 @@ def solve(
     if not search.first_plan():
         conflicts, minimal = search.why_not()
         raise NoPlan(conflicts, minimal=minimal, ways_out=search.ways_out(conflicts))
-    first_seconds = search.spent()
-    goals = search.improve()
-    status = "optimal" if all(goal.proven for goal in goals) else "feasible"
-    return Plan(
-        search.placements, goals, status, seed, search.spent(), PLANNER_VERSION, first_seconds
-    )
+    return search.best_plan()
 
 
 class Search:
@@ -160,6 +155,21 @@ class Search:
             seconds = min(self.spent(), self.seconds)
             raise OutOfTime(f"No plan was found in {seconds:.0f} s, and none ruled out.")
         return bool(status != cp_model.INFEASIBLE)
+
+    def best_plan(self) -> Plan:
+        """The first plan, made better as far as the time allows."""
+        first_seconds = self.spent()
+        goals = self.improve()
+        status = "optimal" if all(goal.proven for goal in goals) else "feasible"
+        return Plan(
+            self.placements,
+            goals,
+            status,
+            self.seed,
+            self.spent(),
+            PLANNER_VERSION,
+            first_seconds,
+        )
 
     def _fewest_moved(self, rule: GoalRule, seconds: float) -> None:
         """Raise the number of golfers moved until there is a plan or the time is used.

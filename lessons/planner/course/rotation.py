@@ -58,10 +58,7 @@ def rotate(minutes: Minutes, *, seconds: float, seed: int = 1, workers: int = 2)
         If the time ended before the first rotation.
     """
     began = time.monotonic()
-    if not minutes or not minutes[0] or len({len(row) for row in minutes}) > 1:
-        raise RotationError("Each squad needs its minutes at each station.")
-    if any(spent < 0 for row in minutes for spent in row):
-        raise RotationError("Nobody is at a station for less than no time.")
+    _check(minutes)
     model = cp_model.CpModel()
     finish = model.new_int_var(least_finish(minutes), sum(map(sum, minutes)), "finish")
     starts = _starts(model, minutes, finish)
@@ -83,6 +80,13 @@ def rotate(minutes: Minutes, *, seconds: float, seed: int = 1, workers: int = 2)
         proven=bound >= found,
         seconds=time.monotonic() - began,
     )
+
+
+def _check(minutes: Minutes) -> None:
+    if not minutes or not minutes[0] or len({len(row) for row in minutes}) > 1:
+        raise RotationError("Each squad needs its minutes at each station.")
+    if any(spent < 0 for row in minutes for spent in row):
+        raise RotationError("Nobody is at a station for less than no time.")
 
 
 def _starts(model: cp_model.CpModel, minutes: Minutes, finish: Any) -> list[list[Any]]:

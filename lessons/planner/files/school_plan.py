@@ -68,12 +68,7 @@ def read_instance(data: object) -> Problem:
     file = Row(data)
     if file.data.get("format") != FORMAT:
         raise file.wrong("format", f"must be {FORMAT!r}")
-    grid = Grid(
-        days=file.whole("days", 1),
-        slots_per_day=file.whole("slots_per_day", 1),
-        lunch_after=file.whole("lunch_after"),
-        slot_min=file.whole("slot_minutes", 1, default=45),
-    )
+    grid = _grid(file)
     places = file.texts("places")
     features = _Features(file)
     visits = _with_order(file, _visits(file, grid, features))
@@ -172,6 +167,15 @@ class _Features:
             LEFT_HANDED if name == "left" else f"{name} (attr)" if name in RESERVED else name
             for name in attrs
         )
+
+
+def _grid(file: Row) -> Grid:
+    return Grid(
+        days=file.whole("days", 1),
+        slots_per_day=file.whole("slots_per_day", 1),
+        lunch_after=file.whole("lunch_after"),
+        slot_min=file.whole("slot_minutes", 1, default=45),
+    )
 
 
 def _squads(file: Row) -> tuple[Squad, ...]:
