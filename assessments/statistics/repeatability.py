@@ -129,8 +129,12 @@ def _agreement(stills: float, markings: float, slips: float, n: int, k: int) -> 
     df = _agreement_df(value, markings, slips, n, k)
     rest = k * markings + (k * n - k - n) * slips
     f_low, f_high = float(fdtri(n - 1, df, 1 - TAIL)), float(fdtri(df, n - 1, 1 - TAIL))
-    low = n * (stills - f_low * slips) / (f_low * rest + n * stills)
-    high = n * (f_high * stills - slips) / (rest + n * f_high * stills)
+    # with next to no degrees of freedom there is no quantile, and the limits are those of infinity
+    low, high = -n * slips / rest, 1.0
+    if math.isfinite(f_low):
+        low = n * (stills - f_low * slips) / (f_low * rest + n * stills)
+    if math.isfinite(f_high):
+        high = n * (f_high * stills - slips) / (rest + n * f_high * stills)
     return Interval(value, low, high)
 
 

@@ -53,9 +53,9 @@ def another_size(path: Path) -> None:
     Image.new("RGB", (300, 300)).save(path)
 
 
-def test_a_still_becomes_a_picture_32_balls_wide(picture: Picture) -> None:
+def test_a_still_becomes_a_picture_35_balls_wide(picture: Picture) -> None:
     drawn = Image.open(io.BytesIO(draw(picture, ball_px=10)))
-    assert drawn.size == (320, 440)
+    assert drawn.size == (350, 480)
 
 
 @pytest.mark.parametrize("harm", [gone, cut_short, no_picture, another_size])

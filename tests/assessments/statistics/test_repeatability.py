@@ -60,6 +60,12 @@ def test_the_order_of_stills_and_of_people_does_not_matter(table: Table, seed: i
     assert numbers(other) == pytest.approx(numbers(one), rel=1e-9, abs=1e-9)
 
 
+def test_stills_less_alike_than_chance_have_limits_all_the_same() -> None:
+    found = repeatability([[0.37, 1.11], [0.70, 0.63], [-3.15, 3.96]])
+    assert found.icc_agreement.value < 0
+    assert np.isfinite([found.icc_agreement.low, found.icc_agreement.high]).all()
+
+
 def test_a_habit_counts_against_agreement_alone() -> None:
     table = drawn(np.random.default_rng(1), 20, 3, 0, 0.5)
     one = repeatability(table.tolist())
