@@ -6,31 +6,21 @@ first of a process apart: it reads fonts and starts the PDF library.
 
 from __future__ import annotations
 
-import os
 import statistics
 import sys
-import tempfile
 import time
 from collections.abc import Callable
 from datetime import date
 
+from tests.bench.own_house import own_house
+
 
 def main(stills: int) -> None:
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ.update(
-            DJANGO_SETTINGS_MODULE="school.config.settings",
-            DATABASE_URL="sqlite://:memory:",
-            MARRAM_VAR_DIR=folder,
-        )
-        import django
-
-        django.setup()
+    with own_house():
         measure(stills)
 
 
 def measure(stills: int) -> None:
-    from django.core.management import call_command
-
     from assessments.pictures import as_jpeg
     from assessments.queries.findings import Group
     from assessments.queries.wall import PRIMARY, entries_of, wall
@@ -41,7 +31,6 @@ def measure(stills: int) -> None:
     from tests.assessments.wall.scene import NAMES, SHOWN, attendee, hang
     from tests.factories import SchoolFactory
 
-    call_command("migrate", verbosity=0)
     school = SchoolFactory.create(capacity=stills)
     renderings = list(NAMES.values())
     for number in range(stills):

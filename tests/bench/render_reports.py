@@ -6,42 +6,31 @@ the same page, without our shared fonts, tags and finishing; seconds are those o
 
 from __future__ import annotations
 
-import os
 import resource
 import statistics
 import sys
-import tempfile
 import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
+
+from tests.bench.own_house import own_house
 
 if TYPE_CHECKING:
     from assessments.reports.compose import Composed
 
 
 def main(how_many: int) -> None:
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ.update(
-            DJANGO_SETTINGS_MODULE="school.config.settings",
-            DATABASE_URL="sqlite://:memory:",
-            MARRAM_VAR_DIR=folder,
-        )
-        import django
-
-        django.setup()
+    with own_house():
         measure(how_many)
 
 
 def measure(how_many: int) -> None:
-    from django.core.management import call_command
-
     from assessments.reports.compose import compose
     from assessments.reports.gather import gather
     from assessments.reports.render import render
     from tests.assessments.reports import scene
     from tests.factories import StaffFactory
 
-    call_command("migrate", verbosity=0)
     enrolment = scene.full_school(StaffFactory.create(teaches=True).account)
     composed = compose(gather(enrolment))
     first = seconds(lambda: render(composed))

@@ -3,35 +3,24 @@
 Works on a house of its own in memory, by default as large as is looked through.
 """
 
-import os
 import statistics
 import sys
-import tempfile
 import time
+
+from tests.bench.own_house import own_house
 
 REPEATS = 5
 
 
 def main(golfers: int) -> None:
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ.update(
-            DJANGO_SETTINGS_MODULE="school.config.settings",
-            DATABASE_URL="sqlite://:memory:",
-            MARRAM_VAR_DIR=folder,
-        )
-        import django
-
-        django.setup()
+    with own_house():
         measure(golfers)
 
 
 def measure(golfers: int) -> None:
-    from django.core.management import call_command
-
     from school.models import Golfer
     from school.queries.search import find_people
 
-    call_command("migrate", verbosity=0)
     Golfer.objects.bulk_create(
         Golfer(full_name=f"Żółć Number {n}", email=f"z{n}@example.org") for n in range(golfers)
     )
