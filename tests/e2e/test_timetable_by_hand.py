@@ -198,7 +198,7 @@ def test_by_the_form_on_a_phone(page: Page) -> None:
     expect(page.get_by_text("Nothing speaks against this place.")).to_be_visible()
     looked_at(page)
     press(page, "Move it")
-    expect(page.locator("#last-step")).to_contain_text("Squad 1")
+    expect(page.locator("#last-step")).to_contain_text("Bunker play")
     with page.expect_navigation():
         page.get_by_role("link", name="Compare").click()
     looked_at(page)
