@@ -44,8 +44,28 @@ Measures = Mapping[str, MeasureValue]
 
 
 @dataclass(frozen=True)
+class Typical:
+    """What is usual of a measure, and where that is from; an end that is open is None.
+
+    It holds for one class of club and for handicaps from `handicap_from` to `handicap_to`, both
+    included, where these are given. `source` names a publication, or says
+    'common practice, no source'.
+    """
+
+    low: float | None
+    high: float | None
+    source: str
+    club_class: str = ""
+    handicap_from: float | None = None
+    handicap_to: float | None = None
+
+
+@dataclass(frozen=True)
 class MeasureKind:
-    """A measure that a station gives, as it is titled and written; `better` if a side is."""
+    """A measure that a station gives, as it is titled and written; `better` if a side is.
+
+    `typical` are the ranges with which a golfer may be compared; usually there is none.
+    """
 
     name: str
     title: str
@@ -54,6 +74,7 @@ class MeasureKind:
     better: Literal["higher", "lower", "none"] = "none"
     primary: bool = False
     signed: bool = False
+    typical: tuple[Typical, ...] = ()
 
     @property
     def heading(self) -> str:
@@ -116,8 +137,10 @@ class StationModule:
     repeats
         Whether several entries of one attendee stand side by side in a phase, as several swings
         do. Otherwise a second one can only correct the first.
-    needs_still
-        An entry belongs to a still and is marked on it.
+    needs_still, takes_still
+        An entry belongs to a still and is marked on it, or may have one beside it.
+    anywhere
+        May be recorded in any session, whatever its station is for.
     page_template
         A partial with the form's fields, given `form`.
     detail_template, details
@@ -129,6 +152,11 @@ class StationModule:
         What the measures say, as sentences.
     warning_words
         A sentence for each code in `Computed.warnings`.
+    words
+        The coach's own words in a payload, for a station that records words.
+    costs
+        Strokes a round that each measure costs (+) or saves (-), for those that it is known of, and
+        `costs_source` says against what.
     settings
         What the house knows beside what was sent, e.g. of the camera: it joins the payload when
         an entry is recorded, so that the entry explains itself for ever.
@@ -146,6 +174,11 @@ class StationModule:
     chart_template: str | None = None
     repeats: bool = False
     needs_still: bool = False
+    takes_still: bool = False
+    anywhere: bool = False
+    words: Callable[[Payload], str] | None = None
+    costs: Callable[[Measures], Mapping[str, float]] | None = None
+    costs_source: str = ""
     verdicts: Callable[[Measures], tuple[str, ...]] | None = None
     warning_words: Mapping[str, str] = field(default_factory=dict)
     settings: Callable[[Context], Payload] | None = None

@@ -12,7 +12,16 @@ from school.models.offers import (
     School,
     SchoolRefundStep,
 )
-from school.models.people import Account, Golfer, Handedness, Staff
+from school.models.people import (
+    Account,
+    DistanceUnit,
+    Golfer,
+    Handedness,
+    Language,
+    SpeedUnit,
+    Staff,
+)
+from school.models.terms import Paper
 
 __all__ = [
     "Account",
@@ -24,20 +33,24 @@ __all__ = [
     "ConsentText",
     "DayClose",
     "DayGrid",
+    "DistanceUnit",
     "Enrolment",
     "EnrolmentDraft",
     "Golfer",
     "Handedness",
+    "Language",
     "LeasedJob",
     "LedgerEntry",
     "Message",
     "MessageKind",
     "MessageTemplate",
+    "Paper",
     "PayEntry",
     "Programme",
     "ProgrammeRefundStep",
     "School",
     "SchoolRefundStep",
     "SignInCode",
+    "SpeedUnit",
     "Staff",
 ]

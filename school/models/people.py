@@ -80,6 +80,23 @@ class Handedness(models.TextChoices):
     LEFT = "left", "left-handed"
 
 
+class DistanceUnit(models.TextChoices):
+    YARDS = "yd", "yards"
+    METRES = "m", "metres"
+
+
+class SpeedUnit(models.TextChoices):
+    MILES_AN_HOUR = "mph", "miles an hour"
+    METRES_A_SECOND = "m/s", "metres a second"
+
+
+class Language(models.TextChoices):
+    """What a report can be written in; each name in its own language."""
+
+    ENGLISH = "en", "English"
+    GERMAN = "de", "Deutsch"
+
+
 class Golfer(models.Model):
     """The person being taught.
 
@@ -102,6 +119,15 @@ class Golfer(models.Model):
     care_notes = models.TextField("anything a coach must know", blank=True)
     guardian_email = models.EmailField("guardian's e-mail", blank=True)
     emergency_contact = models.CharField(max_length=160, blank=True)
+    distances_in = models.CharField(
+        max_length=2, choices=DistanceUnit.choices, default=DistanceUnit.YARDS
+    )
+    speeds_in = models.CharField(
+        max_length=3, choices=SpeedUnit.choices, default=SpeedUnit.MILES_AN_HOUR
+    )
+    language = models.CharField(
+        "language of the report", max_length=5, choices=Language.choices, default=Language.ENGLISH
+    )
     merged_into = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="merged"
     )

@@ -4,6 +4,11 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
+class Paper(models.TextChoices):
+    A4 = "a4", "A4"
+    LETTER = "letter", "Letter"
+
+
 class Terms(models.Model):
     """Money, deadlines and what stands on the public page."""
 
@@ -22,6 +27,9 @@ class Terms(models.Model):
     )
     included = models.TextField("what is included", blank=True)
     to_bring = models.TextField("what to bring", blank=True)
+    paper = models.CharField(
+        "paper of what is printed", max_length=6, choices=Paper.choices, default=Paper.A4
+    )
 
     TERM_FIELDS = (
         "price",
@@ -31,6 +39,7 @@ class Terms(models.Model):
         "offer_hours",
         "included",
         "to_bring",
+        "paper",
     )
 
     class Meta:

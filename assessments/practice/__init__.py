@@ -1,0 +1,1 @@
+"""PURE: from what was found and what a golfer has time for, to priorities and six weeks."""
