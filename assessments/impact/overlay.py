@@ -311,13 +311,18 @@ def crop_around(
         If a needed landmark is absent or the marks give no direction.
     """
     refuse_if_shapeless(geometry)
-    picture, geometry = _turned_level(picture.convert("RGB"), geometry)
     frame = level_frame(geometry)
-    d = float(frame.diameter)
     ball = frame.unplace(0.0, 0.0, geometry.target_sign)
-    left, top = ball.u - FRAME_WIDTH_BD / 2 * d, ball.v - FRAME_ABOVE_BD * d
-    zoom = ball_px / d
+    zoom = ball_px / float(frame.diameter)
+    cos, sin = (float(part) * zoom for part in frame.along)
+    sin *= geometry.target_sign  # as the ground slopes in the picture itself
     size = (round(FRAME_WIDTH_BD * ball_px), round((FRAME_ABOVE_BD + FRAME_BELOW_BD) * ball_px))
+    centre = Point(FRAME_WIDTH_BD / 2 * ball_px, FRAME_ABOVE_BD * ball_px)
+
+    def moved(p: Point) -> Point:
+        du, dv = p.u - ball.u, p.v - ball.v
+        return Point(centre.u + cos * du + sin * dv, centre.v - sin * du + cos * dv)
+
     framed = replace(
         geometry,
         width_px=size[0],
@@ -325,11 +330,9 @@ def crop_around(
         click_sd_px=geometry.click_sd_px * zoom,
         scale_px=geometry.scale_px and geometry.scale_px * zoom,
         scale_sd_px=geometry.scale_sd_px * zoom,
-        landmarks={
-            m: Point((p.u - left) * zoom, (p.v - top) * zoom) for m, p in geometry.landmarks.items()
-        },
+        landmarks={mark: moved(point) for mark, point in geometry.landmarks.items()},
     )
-    return _cut(picture, (left, top), zoom, size), framed
+    return _cut(picture.convert("RGB"), ball, centre, (cos, sin), size), framed
 
 
 def level_frame(geometry: StillGeometry) -> LevelFrame:
@@ -338,54 +341,29 @@ def level_frame(geometry: StillGeometry) -> LevelFrame:
     return LevelFrame.of(points, geometry.scale_px)
 
 
-def _turned_level(
-    picture: Image.Image, geometry: StillGeometry
-) -> tuple[Image.Image, StillGeometry]:
-    """The part of the picture around the ball, turned until its ground is level."""
-    frame = level_frame(geometry)
-    cos, sin = (float(part) for part in frame.along)
-    sin *= geometry.target_sign  # as the ground slopes in the picture itself
-    if sin == 0:
-        return picture, geometry
-    d, ball = float(frame.diameter), frame.unplace(0.0, 0.0, geometry.target_sign)
-    (mu, mv), (cu, cv) = (ball.u, ball.v), (FRAME_WIDTH_BD / 2 * d, FRAME_ABOVE_BD * d)
-    size = math.ceil(FRAME_WIDTH_BD * d), math.ceil((FRAME_ABOVE_BD + FRAME_BELOW_BD) * d)
-    back = (cos, -sin, mu - cos * cu + sin * cv, sin, cos, mv - sin * cu - cos * cv)
-    turned = picture.transform(
+def _cut(
+    picture: Image.Image,
+    ball: Point,
+    centre: Point,
+    turn: tuple[float, float],
+    size: tuple[int, int],
+) -> Image.Image:
+    """The frame, taken out of the picture in one go: turned, scaled, and plain where it ends.
+
+    `turn` are cosine and sine of the turn times the zoom. A picture far larger than the frame is
+    first reduced by whole pixels, or its finest lines would break up.
+    """
+    cos, sin = turn
+    square = cos * cos + sin * sin
+    fewer = max(1, int(1 / math.sqrt(square)))
+    source = picture.reduce(fewer) if fewer > 1 else picture
+    a, b = cos / square / fewer, sin / square / fewer
+    across = (a, -b, ball.u / fewer - a * centre.u + b * centre.v)
+    down = (b, a, ball.v / fewer - b * centre.u - a * centre.v)
+    return source.transform(
         size,
         Image.Transform.AFFINE,
-        back,
+        (*across, *down),
         resample=Image.Resampling.BICUBIC,
         fillcolor=OUTSIDE_COLOUR,
     )
-    landmarks = {
-        mark: Point(
-            cu + cos * (p.u - mu) + sin * (p.v - mv), cv - sin * (p.u - mu) + cos * (p.v - mv)
-        )
-        for mark, p in geometry.landmarks.items()
-    }
-    return turned, replace(geometry, width_px=size[0], height_px=size[1], landmarks=landmarks)
-
-
-def _cut(
-    picture: Image.Image, origin: tuple[float, float], zoom: float, size: tuple[int, int]
-) -> Image.Image:
-    """Scale the part of the picture that lies in the frame; whole pixels of the frame only."""
-    out = Image.new("RGB", size, OUTSIDE_COLOUR)
-    left, right = _reach(origin[0], zoom, size[0], picture.width)
-    top, bottom = _reach(origin[1], zoom, size[1], picture.height)
-    if left < right and top < bottom:
-        source = (
-            max(0.0, left / zoom + origin[0]),
-            max(0.0, top / zoom + origin[1]),
-            min(float(picture.width), right / zoom + origin[0]),
-            min(float(picture.height), bottom / zoom + origin[1]),
-        )
-        part = picture.resize((right - left, bottom - top), Image.Resampling.LANCZOS, box=source)
-        out.paste(part, (left, top))
-    return out
-
-
-def _reach(origin: float, zoom: float, frame: int, whole: int) -> tuple[int, int]:
-    """First and last pixel column (or row) of the frame that the picture fills."""
-    return max(0, math.ceil(-origin * zoom)), min(frame, math.floor((whole - origin) * zoom))

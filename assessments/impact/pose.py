@@ -25,7 +25,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
 from assessments.impact.geometry import BALL_DIAMETER_MM, Pair, StillGeometry
 from assessments.impact.landmarks import Club, Landmark, Point
@@ -202,6 +201,9 @@ class _Camera:
 def _fit(geometry: StillGeometry, setup: CameraSetUp) -> tuple[_Camera, float]:
     if not has_corners(geometry):
         raise PoseRefused("Mark all four corners of the ground rectangle, or none of the far two.")
+    # a camera is fitted when an entry is recorded; whoever only reads need not hold the library
+    from scipy.optimize import least_squares
+
     middle = (geometry.target_sign * geometry.width_px / 2, geometry.height_px / 2)
     corners = np.array([geometry.mirrored(corner) for corner in CORNERS])
     centre, d = _ball(geometry)

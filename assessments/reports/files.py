@@ -1,23 +1,37 @@
-"""Where finished reports lie: in the private storage, one name for every attempt.
+"""Where finished reports and previews lie: in the private storage, one name for every attempt.
 
-A name holds the report's key and the token of the claim that wrote it, so that two workers never
+A name holds the key of the row and the token of the claim that wrote it, so that two workers never
 write to one name and what a dead one left behind can be told apart.
 """
 
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
 from uuid import UUID
 
 from django.core.files.storage import default_storage
 
-FOLDER = "reports"
+
+@dataclass(frozen=True)
+class Shelf:
+    """The folder of one kind of job."""
+
+    folder: str
+    prefix: str
+
+    def name_of(self, pk: int, token: UUID) -> str:
+        """The name of one attempt, relative to the private storage."""
+        return f"{self.folder}/{self.prefix}-{pk}-{token.hex}.pdf"
+
+    def stored(self) -> dict[str, int]:
+        """The names of all that is there, half files too, each with the key of its row."""
+        names = [path.name for path in _path(self.folder).glob(f"{self.prefix}-*-*")]
+        return {f"{self.folder}/{name}": int(name.split("-")[1]) for name in names}
 
 
-def name_of(pk: int, token: UUID) -> str:
-    """The name of one attempt, relative to the private storage."""
-    return f"{FOLDER}/report-{pk}-{token.hex}.pdf"
+REPORTS, PREVIEWS = Shelf("reports", "report"), Shelf("previews", "preview")
 
 
 def put(name: str, content: bytes) -> None:
@@ -45,12 +59,6 @@ def put(name: str, content: bytes) -> None:
 
 def remove(name: str) -> None:
     _path(name).unlink(missing_ok=True)
-
-
-def stored() -> dict[str, int]:
-    """The names of all that is there, half files too, each with the key of its report."""
-    names = [path.name for path in _path(FOLDER).glob("report-*-*")]
-    return {f"{FOLDER}/{name}": int(name.split("-")[1]) for name in names}
 
 
 def _path(name: str) -> Path:

@@ -7,8 +7,9 @@ nothing and changes nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -93,7 +94,19 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
+class Edition:
+    """Which version a report is, the day of the version it replaces, and who signed it when."""
+
+    version: int
+    replaces: date | None
+    signed_by: str
+    signed_on: date | None
+
+
+@dataclass(frozen=True)
 class ReportContents:
+    """What a report says. Without an edition it is a look at what one would say."""
+
     golfer: str
     school: str
     programme: str
@@ -107,29 +120,48 @@ class ReportContents:
     clubs: tuple[Club, ...]
     stations: tuple[StationResult, ...]
     paragraph: Paragraph | None
+    version: int | None = None
+    replaces: date | None = None
+    signed_by: str = ""
+    signed_on: date | None = None
 
     @property
     def is_compared(self) -> bool:
         return any(finding.change is not None for finding in self.headlines)
 
 
-def gather(enrolment: Enrolment) -> ReportContents:
-    """Read everything the attendee's report says. 3 queries.
+def gather(enrolment: Enrolment, *, edition: Edition | None = None) -> ReportContents:
+    """Read everything the attendee's report says. As many queries as `gather_all`.
 
     Raises
     ------
     NothingMeasured
         If nothing was recorded at all.
     """
-    attendee = Enrolment.objects.select_related(
-        "golfer", "school__programme", "school__lead_instructor__account"
-    ).get(pk=enrolment.pk)
-    entries = list(current_entries([attendee]).select_related("session"))
-    if not entries:
+    contents = gather_all([enrolment]).get(enrolment.pk)
+    if contents is None:
         raise NothingMeasured(
-            f"Nothing was recorded for {attendee.golfer}. "
+            f"Nothing was recorded for {enrolment.golfer}. "
             "Record what was measured, then ask for the report again."
         )
+    return replace(contents, **vars(edition)) if edition else contents
+
+
+def gather_all(enrolments: Iterable[Enrolment]) -> dict[int, ReportContents]:
+    """What each attendee's report says, by enrolment; nothing where nothing was recorded.
+
+    3 queries, and 1 for the studies of filming places if stills were filmed at any.
+    """
+    attendees = Enrolment.objects.select_related(
+        "golfer", "school__programme", "school__lead_instructor__account"
+    ).in_bulk([enrolment.pk for enrolment in enrolments])
+    entries: defaultdict[int, list[Entry]] = defaultdict(list)
+    for entry in current_entries(attendees.values()).select_related("session"):
+        entries[entry.enrolment_id].append(entry)
+    return {pk: _contents(attendees[pk], found) for pk, found in entries.items()}
+
+
+def _contents(attendee: Enrolment, entries: Sequence[Entry]) -> ReportContents:
     findings = findings_from(entries)
     clubs, stations = _parts(attendee.school, groups_in(entries), findings)
     paragraph = _paragraph(entries)

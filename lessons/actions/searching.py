@@ -16,7 +16,6 @@ from lessons.models import Plan, Session
 from lessons.planner.plan import NoPlan, OutOfTime, Placement, Progress
 from lessons.planner.plan import Plan as Answer
 from lessons.planner.problem import Problem, ProblemError
-from lessons.planner.solve import solve
 from lessons.queries.problem import problem_for
 from lessons.queries.slots import span
 from school.actions import jobs
@@ -54,6 +53,9 @@ def find_plan(pk: int) -> None:
 
 
 def _search(pk: int, token: UUID) -> None:
+    # a worker that only prints reports need not hold the solver, which weighs as much as the rest
+    from lessons.planner.solve import solve
+
     plan = Plan.objects.select_related("school__programme", "requested_by__staff", "based_on").get(
         pk=pk
     )

@@ -9,7 +9,6 @@ from django.db import IntegrityError, transaction
 
 from lessons.errors import SquadMoveRefused, SquadsRefused, WishRefused
 from lessons.models import Squad, SquadMember, SquadWish
-from lessons.planner.company import squads as planner
 from lessons.planner.company.division import best_place, groups_of
 from lessons.planner.words import listed
 from lessons.queries.division import Division, division_of
@@ -167,6 +166,8 @@ def _lock(school: School) -> None:
 
 def _groups(school: School) -> list[list[int]]:
     """Enrolments by key, a list for each squad; the first holds the lowest seat."""
+    from lessons.planner.company import squads as planner  # only who searches holds the solver
+
     division = division_of(school)
     fewest = -(-len(division.golfers) // division.rules.size)
     try:

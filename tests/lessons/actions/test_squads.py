@@ -1,13 +1,11 @@
 """Attendees are put into squads."""
 
 from datetime import date
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from django.utils import timezone
 
-from lessons.actions import squads
 from lessons.actions.squads import drop_wish, make_squads, move_attendee, swap, wish
 from lessons.errors import SquadMoveRefused, SquadsRefused, WishRefused
 from lessons.models import Squad, SquadMember, SquadWish
@@ -115,15 +113,15 @@ def test_who_comes_and_goes_while_squads_are_thought_about(
     school = school_of(2)
 
     def divide_while_one_leaves_and_one_comes(*args: Any) -> Any:
-        found = planner.make_squads(*args)
+        found = think(*args)
         school.enrolments.filter(seat=1).update(
             state="cancelled", seat=None, cancelled_at=timezone.now()
         )
         EnrolmentFactory.create(school=school, seat=3)
         return found
 
-    thinker = SimpleNamespace(make_squads=divide_while_one_leaves_and_one_comes)
-    monkeypatch.setattr(squads, "planner", thinker)
+    think = planner.make_squads
+    monkeypatch.setattr(planner, "make_squads", divide_while_one_leaves_and_one_comes)
     make_squads(school=school, actor=None)
     assert sorted(m.enrolment.seat or 0 for m in SquadMember.objects.all()) == [2, 3]
 
