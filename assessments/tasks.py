@@ -2,10 +2,15 @@
 
 from celery import shared_task
 
-from assessments.actions import reports
-from assessments.models import Report
+from assessments.actions import reports, signing
+from assessments.models import Preview, Report
 
 
 @shared_task(name=Report.TASK)
 def render_report(pk: int) -> None:
     reports.render_report(pk)
+
+
+@shared_task(name=Preview.TASK)
+def render_preview(pk: int) -> None:
+    signing.render_preview(pk)

@@ -2,43 +2,72 @@
 
 from __future__ import annotations
 
-import errno
 import hashlib
-import logging
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 from django.urls import reverse
 
-from assessments.models import Report
+from assessments.actions.pages import do_if_due
+from assessments.actions.recording import lock_attendee
+from assessments.models import Report, Signature
+from assessments.queries.signing import newest_signatures, standing_signatures
 from assessments.reports import files
 from assessments.reports.compose import compose
-from assessments.reports.errors import ReportAtWork, ReportStopped
-from assessments.reports.gather import gather
+from assessments.reports.errors import ReportAtWork, ReportNotDue, ReportStopped, ReportUnsigned
+from assessments.reports.fingerprint import fingerprint_of
+from assessments.reports.gather import Edition, gather
 from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
 from school.actions.messages import send
-from school.errors import PdfLibraryMissing
+from school.actions.seats import lock_school
+from school.errors import NotEnrolled
 from school.models import Account, Enrolment, MessageKind, School
-
-log = logging.getLogger(__name__)
 
 
 def queue_reports(*, school: School, actor: Account | None) -> list[Report]:
-    """Ask for the report of every seated attendee who has none yet; returns the new ones."""
+    """Ask for the report of every seated attendee whose signature stands and has no report yet.
+
+    A signature under what has changed since does not count: that report waits to be signed again.
+    """
     with transaction.atomic(savepoint=False):
-        bare = school.enrolments.filter(state=Enrolment.State.SEATED).exclude(
-            reports__is_current=True
-        )
-        reports = Report.objects.bulk_create(
-            Report(enrolment=enrolment, requested_by=actor) for enrolment in bare
-        )
-        for report in reports:
-            jobs.wake_on_commit(report)
+        seated = list(school.enrolments.filter(state=Enrolment.State.SEATED))
+        made = Report.objects.filter(enrolment__in=seated, is_current=True)
+        used = set(made.values_list("signature", flat=True))
+        signed = standing_signatures(seated)
+        reports = [
+            ask_for(one, signature=signed[one.pk], actor=actor)
+            for one in seated
+            if one.pk in signed and signed[one.pk].pk not in used
+        ]
         note(actor=actor, verb="queue_reports", subject=school, count=len(reports))
     return reports
+
+
+def queue_unsigned(*, enrolment: Enrolment, actor: Account) -> Report:
+    """Ask for one attendee's report though nobody signed it; with the signature if one stands.
+
+    Raises NotEnrolled without a seat, ReportNotDue before the school is closed, NothingMeasured if
+    nothing was recorded, ReportAtWork if it is being made already.
+    """
+    with transaction.atomic(durable=True):
+        school = lock_school(enrolment.school)
+        attendee = lock_attendee(enrolment)
+        if not attendee.is_seated:
+            raise NotEnrolled(f"{attendee.golfer} has no seat in {school} any more.")
+        if school.state != School.State.CLOSED:
+            raise ReportNotDue("Reports are sent once the school is closed. Close it first.")
+        gather(attendee)
+        signature = standing_signatures([attendee]).get(attendee.pk)
+        at_work = attendee.reports.filter(is_current=True, signature=signature)
+        if at_work.filter(state__in=[Report.State.QUEUED, Report.State.RUNNING]).exists():
+            raise ReportAtWork("This report is being made already.")
+        report = ask_for(attendee, signature=signature, actor=actor)
+        signer = str(signature.signed_by) if signature else ""
+        note(actor=actor, verb="queue_unsigned", subject=report, signer=signer)
+    return report
 
 
 def make_report_again(*, report: Report, actor: Account) -> Report:
@@ -48,6 +77,8 @@ def make_report_again(*, report: Report, actor: Account) -> Report:
     ------
     ReportAtWork
         If the report is not finished, or a newer version exists.
+    ReportUnsigned
+        If it is ready and nobody has signed what it would say now.
     """
     with transaction.atomic(durable=True):
         held = Report.objects.select_for_update().get(pk=report.pk)
@@ -59,60 +90,80 @@ def make_report_again(*, report: Report, actor: Account) -> Report:
         if jobs.requeue_parked(held):
             held.refresh_from_db()
             return held
-        held.is_current = False
-        held.save(update_fields=["is_current"])
-        fresh = Report.objects.create(
-            enrolment_id=held.enrolment_id, version=held.version + 1, requested_by=actor
-        )
-        jobs.wake_on_commit(fresh)
+        signature = standing_signatures([report.enrolment]).get(held.enrolment_id)
+        if signature is None:
+            raise ReportUnsigned(
+                "Nobody has signed what this report would say now. "
+                "Have it signed, or send it without a signature."
+            )
+        return ask_for(report.enrolment, signature=signature, actor=actor)
+
+
+def ask_for(attendee: Enrolment, *, signature: Signature | None, actor: Account | None) -> Report:
+    """Queue the report of an attendee, signed or not; joins the transaction.
+
+    A report that was made stays in the record and a new version takes its place. One that was not
+    made yet, or could not be, is begun afresh under the same number: nobody ever had it.
+    """
+    current = Report.objects.select_for_update().filter(enrolment=attendee, is_current=True).first()
+    if current is not None and current.state != Report.State.DONE:
+        jobs.start_afresh(current, signature=signature, requested_by=actor)
+        return current
+    version = 1
+    if current is not None:
+        version = current.version + 1
+        current.is_current = False
+        current.save(update_fields=["is_current"])
+    fresh = Report.objects.create(
+        enrolment=attendee, version=version, signature=signature, requested_by=actor
+    )
+    jobs.wake_on_commit(fresh)
     return fresh
 
 
 def render_report(pk: int) -> bool:
-    """Do the job if it is due and free; True if this call published the report.
-
-    What goes wrong is written to the row for the front desk. What only a person can put right
-    stops the job at once; the rest is tried again a few times.
-    """
-    token = jobs.claim(Report, pk)
-    if token is None:
-        return False
-    try:
-        return _make(pk, token)
-    except ReportStopped as stop:
-        jobs.park(Report, pk, token, reason=str(stop))
-    except Exception as error:  # the worker must outlive any one report
-        log.exception("Report %s could not be made", pk)
-        jobs.record_failure(Report, pk, token, reason=_reason(error))
-    finally:
-        _remove_strays()
-    return False
+    """Do the job if it is due and free; True if this call published the report."""
+    return do_if_due(Report, pk, files.REPORTS, _make)
 
 
 def _make(pk: int, token: UUID) -> bool:
-    report = Report.objects.select_related("enrolment__golfer", "enrolment__school").get(pk=pk)
+    report = Report.objects.select_related(
+        "enrolment__golfer", "enrolment__school", "signature__signed_by"
+    ).get(pk=pk)
     if not report.enrolment.is_seated:
         raise ReportStopped("The attendee no longer has a seat in this school.")
-    pdf = render(compose(gather(report.enrolment)))
-    name = files.name_of(pk, token)
+    contents = gather(report.enrolment, edition=_edition(report))
+    said = fingerprint_of(contents)
+    if report.signature is not None:
+        _refuse_unless_signed(report, report.signature, said)
+    pdf = render(compose(contents))
+    name = files.REPORTS.name_of(pk, token)
     files.put(name, pdf.content)
     digest = hashlib.sha256(pdf.content).hexdigest()
-    return _publish(report, token, file=name, content_sha256=digest, pages=pdf.pages)
+    columns = {"file": name, "content_sha256": digest, "said_sha256": said, "pages": pdf.pages}
+    return _publish(report, token, **columns)
 
 
-def _remove_strays() -> None:
-    """Remove the files of reports that neither the row names nor the holder of the lease wrote.
+def _edition(report: Report) -> Edition:
+    zone, signature = report.enrolment.school.zone, report.signature
+    before = report.enrolment.reports.filter(version__lt=report.version, state=Report.State.DONE)
+    made_at = before.order_by("-version").values_list("finished_at", flat=True).first()
+    return Edition(
+        version=report.version,
+        replaces=made_at.astimezone(zone).date() if made_at else None,
+        signed_by=str(signature.signed_by) if signature else "",
+        signed_on=signature.signed_at.astimezone(zone).date() if signature else None,
+    )
 
-    They are of workers that died, failed or outlasted their lease, at this report or another. The
-    files are listed before the rows are read: what is put in place meanwhile is left alone.
-    """
-    found = files.stored()
-    # a report that was claimed once only has nobody else who could have left something
-    rows = Report.objects.filter(claims__gt=1).values_list("pk", "file", "token")
-    kept = {pk: (file, token and files.name_of(pk, token)) for pk, file, token in rows}
-    for name, pk in found.items():
-        if pk in kept and name.removesuffix(".part") not in kept[pk]:
-            files.remove(name)
+
+def _refuse_unless_signed(report: Report, signature: Signature, said: str) -> None:
+    """Between asking and making, something may have been corrected or signed anew."""
+    newest = newest_signatures([report.enrolment]).get(report.enrolment_id)
+    if newest != signature or signature.content_sha256 != said:
+        raise ReportStopped(
+            f"What was recorded has changed since {signature.signed_by} signed this report. "
+            "It has to be looked at and signed again."
+        )
 
 
 def _publish(report: Report, token: UUID, **columns: Any) -> bool:
@@ -128,14 +179,3 @@ def _publish(report: Report, token: UUID, **columns: Any) -> bool:
                 enrolment=report.enrolment,
             )
     return published
-
-
-def _reason(error: Exception) -> str:
-    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT):
-        return "The disk is full, so the report could not be written. Make room, then ask again."
-    if isinstance(error, PdfLibraryMissing):
-        return str(error)
-    return (
-        f"The report could not be made ({type(error).__name__}). Ask for it again; "
-        "if it stops again, the worker's log says more."
-    )

@@ -364,6 +364,6 @@ def _cut(
         size,
         Image.Transform.AFFINE,
         (*across, *down),
-        resample=Image.Resampling.BICUBIC,
+        resample=Image.Resampling.BILINEAR,
         fillcolor=OUTSIDE_COLOUR,
     )

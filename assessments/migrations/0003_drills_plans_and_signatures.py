@@ -23,6 +23,11 @@ class Migration(migrations.Migration):
             name='opened_at',
             field=models.DateTimeField(blank=True, null=True),
         ),
+        migrations.AddField(
+            model_name='report',
+            name='said_sha256',
+            field=models.CharField(blank=True, max_length=64),
+        ),
         migrations.CreateModel(
             name='Drill',
             fields=[

@@ -70,6 +70,7 @@ class Report(LeasedJob):
 
     `file` is relative to the private storage; it is named with the token of the claim that
     wrote it, so two workers can never write to one name. Without a signature the report says so.
+    `content_sha256` is of the file; `said_sha256` is of what its pages say, as a signature's is.
     """
 
     TASK: ClassVar[str] = "assessments.render_report"
@@ -83,6 +84,7 @@ class Report(LeasedJob):
     )
     file = models.CharField(max_length=200, blank=True)
     content_sha256 = models.CharField(max_length=64, blank=True)
+    said_sha256 = models.CharField(max_length=64, blank=True)
     pages = models.PositiveSmallIntegerField(default=0)
     requested_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT)
     opened_at = models.DateTimeField(null=True, blank=True)

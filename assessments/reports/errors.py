@@ -1,4 +1,4 @@
-"""Why a report could not be made, in words for the front desk."""
+"""Why a report could not be made, signed or sent, in words for the front desk and instructors."""
 
 from school.errors import MarramError
 
@@ -17,3 +17,15 @@ class NothingMeasured(ReportStopped):
 
 class ReportAtWork(MarramError):
     """The report is being made already, or a newer version has taken its place."""
+
+
+class ReportChanged(MarramError):
+    """What the report would say now is not what was looked at, or not what was signed."""
+
+
+class ReportUnsigned(MarramError):
+    """Nobody has signed what the report would say now."""
+
+
+class ReportNotDue(MarramError):
+    """The school is not closed, so reports are not sent yet."""

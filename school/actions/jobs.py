@@ -88,17 +88,21 @@ def record_failure(model: type[LeasedJob], pk: int, token: UUID, *, reason: str)
 
 def requeue_parked(job: LeasedJob) -> bool:
     """Give a parked job a fresh start, as somebody asked; call inside a transaction."""
-    now = timezone.now()
-    changed = (
-        _rows(type(job))
-        .filter(pk=job.pk, state=LeasedJob.State.PARKED)
-        .update(
-            state=LeasedJob.State.QUEUED, failures=0, not_before=now, finished_at=None, reason=""
-        )
-    )
+    parked = _rows(type(job)).filter(pk=job.pk, state=LeasedJob.State.PARKED)
+    changed = parked.update(**_afresh())
     if changed:
         wake_on_commit(job)
     return bool(changed)
+
+
+def start_afresh(job: LeasedJob, **columns: Any) -> None:
+    """Queue a job whatever became of it, with what is asked now; call inside a transaction.
+
+    Whoever holds it loses the lease, and so publishes nothing.
+    """
+    _rows(type(job)).filter(pk=job.pk).update(**_afresh(), token=None, lease_until=None, **columns)
+    job.refresh_from_db()
+    wake_on_commit(job)
 
 
 def sweep() -> int:
@@ -132,6 +136,11 @@ def unfinished() -> int:
         _rows(model).filter(state__in=[LeasedJob.State.QUEUED, LeasedJob.State.RUNNING]).count()
         for model in job_models()
     )
+
+
+def _afresh() -> dict[str, Any]:
+    queued, now = LeasedJob.State.QUEUED, timezone.now()
+    return {"state": queued, "failures": 0, "not_before": now, "finished_at": None, "reason": ""}
 
 
 def _claimable(now: Any) -> Q:
