@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from assessments.models import Entry, Report, Still, Study
+from assessments.models import Entry, Preview, Report, Still, Study
 from assessments.queries.wall import agrees_to
 from assessments.stations import registry
 from assessments.stations.base import StationModule
@@ -140,6 +140,28 @@ def report_to_read(account: Account, pk: int) -> Report:
         Report.objects.filter(may_see(account), state=Report.State.DONE).select_related(
             "enrolment__golfer", "enrolment__school"
         ),
+        pk=pk,
+    )
+
+
+def attendee_for_desk(account: Account, school_pk: int, enrolment_pk: int) -> Enrolment:
+    """Anybody enrolled in that school, for the front desk."""
+    theirs = Enrolment.objects.filter(school__in=schools_for_desk(account), school=school_pk)
+    return get_object_or_404(theirs.select_related("golfer", "school"), pk=enrolment_pk)
+
+
+def attendee_to_sign(account: Account, school_pk: int, enrolment_pk: int) -> Enrolment:
+    """Somebody seated in a school of the account's, whose report it may look at and sign."""
+    seated = attendees_to_teach(account).filter(school=school_pk)
+    return get_object_or_404(seated, pk=enrolment_pk)
+
+
+def preview_to_see(account: Account, pk: int) -> Preview:
+    """The finished pages of somebody whose report the account may sign."""
+    return get_object_or_404(
+        Preview.objects.filter(
+            enrolment__in=attendees_to_teach(account), state=Preview.State.DONE
+        ).select_related("enrolment__golfer", "enrolment__school"),
         pk=pk,
     )
 

@@ -10,12 +10,14 @@ from assessments.views import (
     pictures,
     queue,
     reports,
+    signing,
     stills,
     studies,
     wall,
 )
 
 ATTENDEE = "sessions/<int:session_pk>/attendees/<int:enrolment_pk>/<slug:kind>/"
+ENROLLED = "schools/<int:pk>/attendees/<int:enrolment_pk>/"
 
 urlpatterns: list[URLPattern] = [
     path(ATTENDEE, entries.entry_new, name="entry_new"),
@@ -49,6 +51,11 @@ urlpatterns: list[URLPattern] = [
     path("studies/<int:pk>/<slug:table>.csv", studies.study_table, name="study_table"),
     path("schools/<int:pk>/reports/", reports.school_reports, name="school_reports"),
     path("schools/<int:pk>/reports/progress/", reports.report_progress, name="report_progress"),
+    path(f"{ENROLLED}sign/", signing.report_sign, name="report_sign"),
+    path(f"{ENROLLED}preview/", signing.report_preview, name="report_preview"),
+    path(f"{ENROLLED}unsigned/", reports.report_unsigned, name="report_unsigned"),
+    path("previews/<int:pk>/", signing.preview_file, name="preview_file"),
+    path("previews/<int:pk>/pages/<int:number>/", signing.preview_page, name="preview_page"),
     path("reports/<int:pk>/", reports.report_download, name="report_download"),
     path("reports/<int:pk>/again/", reports.report_again, name="report_again"),
     path("mine/", mine.mine, name="mine"),

@@ -21,6 +21,14 @@ def schools_to_teach(account: Account) -> QuerySet[School]:
     return School.objects.filter(Q(pk__in=taught) | Q(lead_instructor__account=account))
 
 
+def teachers_of(school: School) -> QuerySet[Account]:
+    """Who leads the school or ever had a session in it, and still teaches, by name."""
+    taught = _published().filter(plan__school=school).values("instructor__staff")
+    theirs = Q(staff__in=taught) | Q(staff=school.lead_instructor_id)
+    teaching = Account.objects.filter(theirs, staff__teaches=True, is_active=True)
+    return teaching.order_by("full_name", "pk")
+
+
 def school_to_teach(account: Account, pk: int) -> School:
     return get_object_or_404(schools_to_teach(account).select_related("programme"), pk=pk)
 

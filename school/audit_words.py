@@ -101,7 +101,10 @@ SENTENCES: dict[str, str] = {
     "take_out_of_force": "took the study “{subject}” out of force",
     "add_reference": "kept a still of {attendee} for later schools[, {club}]",
     "remove_reference": "took a still of {attendee} out of the reference set[, {club}]",
-    "queue_reports": "had {count} reports made for {subject}",
+    "ask_preview": "had a look at the report of {attendee} made",
+    "sign_report": "signed the report of {subject}",
+    "queue_reports": "had {count} signed reports made for {subject}",
+    "queue_unsigned": "had {subject} made[, although {although}]",
     "make_report_again": "had {subject} made again",
 }
 

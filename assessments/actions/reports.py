@@ -65,8 +65,8 @@ def queue_unsigned(*, enrolment: Enrolment, actor: Account) -> Report:
         if at_work.filter(state__in=[Report.State.QUEUED, Report.State.RUNNING]).exists():
             raise ReportAtWork("This report is being made already.")
         report = ask_for(attendee, signature=signature, actor=actor)
-        signer = str(signature.signed_by) if signature else ""
-        note(actor=actor, verb="queue_unsigned", subject=report, signer=signer)
+        said = "" if signature else "nobody had signed it"
+        note(actor=actor, verb="queue_unsigned", subject=report, although=said)
     return report
 
 

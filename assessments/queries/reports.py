@@ -1,14 +1,16 @@
-"""How far the reports of a school are, and what each attendee still lacks."""
+"""How far the reports of a school are, what each attendee still lacks, and why one cannot go."""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assessments.models import Entry, Report
-from assessments.stations import registry
-from lessons.models import Phase, Visit
-from school.models import Enrolment, School
+from assessments.models import Report, Signature
+from assessments.queries.missing import missing_of, recorded_kinds
+from assessments.queries.signing import newest_signatures, said_now
+from lessons.access import teachers_of
+from school.models import Account, Enrolment, School
 
 TONES = {
     Report.State.QUEUED: "quiet",
@@ -20,12 +22,65 @@ TONES = {
 
 @dataclass(frozen=True)
 class ReportRow:
-    """One attendee's line: the current report, if any, and what has not been recorded."""
+    """One attendee's line: every version of the report, the newest signature, what is missing.
+
+    `said` is the fingerprint of what the report would say now, where somebody signed or got one.
+    """
 
     enrolment: Enrolment
-    report: Report | None
-    tone: str
+    versions: tuple[Report, ...]
+    signature: Signature | None
+    said: str
     missing: tuple[str, ...]
+    is_recorded: bool
+
+    @property
+    def report(self) -> Report | None:
+        """The current version, be it made or not."""
+        return next((each for each in self.versions if each.is_current), None)
+
+    @property
+    def sent(self) -> Report | None:
+        """The newest version that was made."""
+        return next((each for each in self.versions if each.state == Report.State.DONE), None)
+
+    @property
+    def older(self) -> tuple[Report, ...]:
+        """The versions that another has taken the place of, newest first."""
+        done = Report.State.DONE
+        return tuple(each for each in self.versions if each.state == done and each != self.sent)
+
+    @property
+    def tone(self) -> str:
+        return TONES[Report.State(self.report.state)] if self.report else "quiet"
+
+    @property
+    def is_signed(self) -> bool:
+        return self.signature is not None and self.signature.content_sha256 == self.said
+
+    @property
+    def is_changed_since_signed(self) -> bool:
+        return self.signature is not None and not self.is_signed
+
+    @property
+    def is_changed_since_sent(self) -> bool:
+        """Whether the newest version that was made says something else than would be said now."""
+        return self.sent is not None and self.sent.said_sha256 not in ("", self.said)
+
+    @property
+    def is_at_work(self) -> bool:
+        return self.report is not None and not self.report.is_finished
+
+    @property
+    def may_go_unsigned(self) -> bool:
+        """Whether there is something to send that nobody has signed, and that has not been sent."""
+        is_sent = self.sent is not None and not self.is_changed_since_sent
+        return self.is_recorded and not (self.is_signed or self.is_at_work or is_sent)
+
+    @property
+    def is_overdue(self) -> bool:
+        """Whether it is signed and yet no report was asked for, as after a correction undone."""
+        return self.is_signed and (self.report is None or self.report.signature != self.signature)
 
 
 @dataclass(frozen=True)
@@ -33,70 +88,64 @@ class Progress:
     """A school's reports by attendee; `finished` counts the ready and the stopped."""
 
     rows: tuple[ReportRow, ...]
+    teachers: tuple[Account, ...]
+
+    @property
+    def asked_for(self) -> tuple[Report, ...]:
+        return tuple(row.report for row in self.rows if row.report is not None)
 
     @property
     def total(self) -> int:
-        return sum(row.report is not None for row in self.rows)
+        return len(self.asked_for)
 
     @property
     def finished(self) -> int:
-        return sum(row.report is not None and row.report.is_finished for row in self.rows)
+        return sum(report.is_finished for report in self.asked_for)
 
     @property
     def stopped(self) -> int:
-        parked = Report.State.PARKED
-        return sum(row.report is not None and row.report.state == parked for row in self.rows)
+        return sum(report.state == Report.State.PARKED for report in self.asked_for)
+
+    @property
+    def signed(self) -> int:
+        return sum(row.is_signed for row in self.rows)
 
     @property
     def at_work(self) -> bool:
         return self.finished < self.total
 
 
-@dataclass(frozen=True)
-class _Wanted:
-    """Something the programme asks every squad for, e.g. the impact at intake."""
-
-    kind: str
-    phase: str
-
-    @property
-    def name(self) -> str:
-        station = registry()[self.kind]
-        return f"{station.title} at {self.phase}" if station.measures else station.title
-
-    def is_in(self, recorded: set[tuple[str, str]]) -> bool:
-        """What measures nothing, as a coach's words, may be written in any phase."""
-        if registry()[self.kind].measures:
-            return (self.kind, self.phase) in recorded
-        return any(kind == self.kind for kind, _ in recorded)
-
-
 def progress(school: School) -> Progress:
-    """Every seated attendee of a school by seat. 4 queries."""
+    """Every seated attendee of a school by seat. 9 queries, 1 more if stills have places."""
     enrolments = list(
         school.enrolments.filter(state=Enrolment.State.SEATED)
         .select_related("golfer")
         .order_by("seat")
     )
-    current = {
-        report.enrolment_id: report
-        for report in Report.objects.filter(enrolment__in=enrolments, is_current=True)
-    }
-    recorded: defaultdict[int, set[tuple[str, str]]] = defaultdict(set)
-    entries = Entry.objects.filter(enrolment__in=enrolments, superseded_by__isnull=True)
-    for enrolment, kind, phase in entries.values_list("enrolment", "kind", "phase").distinct():
-        recorded[enrolment].add((kind, phase))
-    wanted = _wanted(school)
-    rows = []
-    for one in enrolments:
-        missing = tuple(each.name for each in wanted if not each.is_in(recorded[one.pk]))
-        report = current.get(one.pk)
-        tone = TONES[Report.State(report.state)] if report else "quiet"
-        rows.append(ReportRow(one, report, tone, missing))
-    return Progress(tuple(rows))
+    versions = _versions(enrolments)
+    signatures = newest_signatures(enrolments)
+    told = [one for one in enrolments if one.pk in versions or one.pk in signatures]
+    said = said_now(told) if told else {}
+    recorded = recorded_kinds(enrolments)
+    missing = missing_of(school, enrolments, recorded)
+    rows = tuple(
+        ReportRow(
+            one,
+            versions=tuple(versions.get(one.pk, ())),
+            signature=signatures.get(one.pk),
+            said=said.get(one.pk, ""),
+            missing=missing[one.pk],
+            is_recorded=one.pk in recorded,
+        )
+        for one in enrolments
+    )
+    return Progress(rows, tuple(teachers_of(school)))
 
 
-def _wanted(school: School) -> list[_Wanted]:
-    visits = Visit.objects.filter(programme=school.programme_id).exclude(phase=Phase.PRACTICE)
-    asked = visits.values_list("station__entry_kind", "phase").order_by("position", "pk")
-    return [_Wanted(kind, phase) for kind, phase in dict.fromkeys(asked) if kind in registry()]
+def _versions(enrolments: Iterable[Enrolment]) -> dict[int, list[Report]]:
+    """Every version by enrolment, newest first."""
+    found: defaultdict[int, list[Report]] = defaultdict(list)
+    reports = Report.objects.filter(enrolment__in=enrolments).order_by("-version")
+    for report in reports.select_related("signature__signed_by"):
+        found[report.enrolment_id].append(report)
+    return dict(found)

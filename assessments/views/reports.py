@@ -1,6 +1,8 @@
-"""The desk's page of a school's reports, and the file itself for those who may read it."""
+"""The page of a school's reports, and the file itself for those who may read it."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django.contrib import messages
 from django.core.files.storage import default_storage
@@ -8,31 +10,47 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from assessments.access import report_for_desk, report_to_read
-from assessments.actions.reports import make_report_again
+from assessments.access import attendee_for_desk, report_for_desk, report_to_read
+from assessments.actions.reports import make_report_again, queue_unsigned
 from assessments.models import Report
 from assessments.queries.reports import progress
-from school.access import school_for_desk
+from lessons.access import school_to_teach
 from school.downloads import attachment
-from school.guards import account_of, desk_only, signed_in
+from school.guards import (
+    account_of,
+    desk_only,
+    desk_or_instructor,
+    is_front_desk,
+    is_instructor,
+    signed_in,
+)
 from school.views.telling import told
 
 
 @require_GET
-@desk_only
+@desk_or_instructor
 def school_reports(request: HttpRequest, pk: int) -> HttpResponse:
-    school = school_for_desk(account_of(request), pk)
-    context = {"school": school, "tab": "reports", "reports": progress(school)}
+    context = {**_context(request, pk), "tab": "reports"}
     return render(request, "assessments/reports/school.html", context)
 
 
 @require_GET
-@desk_only
+@desk_or_instructor
 def report_progress(request: HttpRequest, pk: int) -> HttpResponse:
     """The list alone, which asks for itself again while work goes on."""
-    school = school_for_desk(account_of(request), pk)
-    context = {"school": school, "reports": progress(school)}
-    return render(request, "assessments/reports/list.html", context)
+    return render(request, "assessments/reports/list.html", _context(request, pk))
+
+
+def _context(request: HttpRequest, pk: int) -> dict[str, Any]:
+    """What the desk does is not offered to instructors, nor signing to the desk."""
+    account = account_of(request)
+    school = school_to_teach(account, pk)
+    return {
+        "school": school,
+        "reports": progress(school),
+        "is_desk": is_front_desk(account),
+        "may_sign": is_instructor(account),
+    }
 
 
 @require_POST
@@ -46,20 +64,39 @@ def report_again(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("school_reports", report.enrolment.school_id)
 
 
+@require_POST
+@desk_only
+def report_unsigned(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpResponse:
+    attendee = attendee_for_desk(account_of(request), pk, enrolment_pk)
+    with told(request):
+        report = queue_unsigned(enrolment=attendee, actor=account_of(request))
+        signed = "as it was signed" if report.signature else "without a signature"
+        messages.success(request, f"The report of {attendee.golfer} was asked for {signed}.")
+    return redirect("school_reports", pk)
+
+
 @require_GET
 @signed_in
 def report_download(request: HttpRequest, pk: int) -> FileResponse:
+    """Any version that was made: one that was replaced says so in its name."""
     report = report_to_read(account_of(request), pk)
+    return pdf_file(report.file, attachment(_file_name(report)))
+
+
+def pdf_file(name: str, disposition: str) -> FileResponse:
     try:
-        file = default_storage.open(report.file)
+        file = default_storage.open(name)
     except FileNotFoundError as error:
-        raise Http404("The file is gone; the front desk can make the report again.") from error
+        raise Http404("The file is gone; it can be made again.") from error
     response = FileResponse(file, content_type="application/pdf")
-    response.headers["Content-Disposition"] = attachment(_file_name(report))
+    response.headers["Content-Disposition"] = disposition
     response.headers["Cache-Control"] = "private, no-store"
     return response
 
 
 def _file_name(report: Report) -> str:
     school = report.enrolment.school
-    return f"{report.enrolment.golfer.full_name}, {school.name}, {school.starts_on}.pdf"
+    version = f", version {report.version}" if report.version > 1 else ""
+    replaced = "" if report.is_current else ", replaced"
+    golfer = report.enrolment.golfer.full_name
+    return f"{golfer}, {school.name}, {school.starts_on}{version}{replaced}.pdf"

@@ -6,7 +6,9 @@ from dataclasses import asdict
 from typing import Any
 
 from assessments.impact.geometry import CLICK_SD_PX
-from assessments.models import Entry, Measure, Still
+from assessments.models import Entry, Measure, Signature, Still
+from assessments.reports.fingerprint import fingerprint_of
+from assessments.reports.gather import gather
 from assessments.stations import registry
 from assessments.stations.base import Context
 from school.models import Account, Enrolment
@@ -36,6 +38,16 @@ def full_school(by: Account, **fields: Any) -> Enrolment:
         record(enrolment, "ball_flight", phase, shots(112 + gain, 43 + gain / 4), by=by)
         record(enrolment, "putting", phase, putts(9, 5 + int(gain / 4), 3), by=by)
     record(enrolment, "coach_paragraph", "exit", {"text": PARAGRAPH}, by=by)
+    return enrolment
+
+
+def signed(enrolment: Enrolment, by: Account | None = None) -> Enrolment:
+    """The attendee, with a signature under what the report says now; by the lead unless said."""
+    Signature.objects.create(
+        enrolment=enrolment,
+        signed_by=by or enrolment.school.lead_instructor.account,
+        content_sha256=fingerprint_of(gather(enrolment)),
+    )
     return enrolment
 
 
