@@ -29,6 +29,7 @@ from tests.assessments.factories import (
     rendering,
 )
 from tests.assessments.impact.marks import STILLS
+from tests.assessments.reports.scene import signed
 from tests.factories import ConsentTextFactory, SchoolFactory
 from tests.house_again import Again, again_addresses, again_writes, build_again
 from tests.house_by_hand import build_by_hand, by_hand_addresses, by_hand_writes
@@ -40,6 +41,7 @@ from tests.house_desk import (
     people_writes,
     public_writes,
 )
+from tests.house_signing import Signing, build_signing, signing_addresses, signing_writes
 from tests.house_squads import build_squads, squads_addresses, squads_writes
 from tests.house_studies import Studies, build_studies, study_addresses, study_writes
 from tests.lessons.factories import (
@@ -71,6 +73,7 @@ class House:
     report: Report
     place: FilmingPlace
     studies: Studies
+    signing: Signing
     bay: Bay
     hold: Hold
     golfer: Account
@@ -95,7 +98,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
     still, fresh_still = (_still(attendee, club) for club in ("iron", "wedge"))
     bay = BayFactory.create()
     draft = SchoolFactory.create(starts_on=soon, state=School.State.DRAFT)
-    return House(
+    made = House(
         school=school,
         draft=draft,
         attendee=attendee,
@@ -116,6 +119,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         report=_report(attendee),
         place=FilmingPlaceFactory.create(),
         studies=build_studies(still),
+        signing=build_signing(instructor),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
@@ -124,6 +128,8 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         again=build_again(school),
         wish=build_squads(soon),
     )
+    signed(attendee)
+    return made
 
 
 def _attendee(school: School, account: Account) -> Enrolment:
@@ -200,6 +206,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
         **study_addresses(house.studies),
+        **signing_addresses(house.signing),
         **desk_addresses(house.desk, house.attendee),
         **by_hand_addresses(house.by_hand),
         **again_addresses(house.again),
@@ -233,6 +240,7 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **squads_writes(house.wish),
         **station_writes(attendee),
         **study_writes(house.studies),
+        **signing_writes(house.signing),
     }
 
 

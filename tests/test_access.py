@@ -145,8 +145,13 @@ wall_sheet_png      200  200  200    404   404    404   404      in
 still_export        200  200  200    404   404    404   404      in
 still_reference     405  405  405    405   405    405   405      in
 report_download     200  200  200    404   200    404   404      in
-school_reports      200  200  404    404   404    404   404      in
-report_progress     200  200  404    404   404    404   404      in
+school_reports      200  200  200    404   404    404   404      in
+report_progress     200  200  200    404   404    404   404      in
+report_sign         404  404  200    404   404    404   404      in
+report_preview      404  404  405    405   404    404   404      in
+report_unsigned     405  405  405    405   405    405   405      in
+preview_file        404  404  200    404   404    404   404      in
+preview_page        404  404  200    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
 filming_places      200  200  200    200   404    404   404      in
 filming_place_new   200  200  200    200   404    404   404      in
@@ -236,6 +241,9 @@ stills_bulk_add     404  404  201    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
 still_reference     302  302  302    404   404    404   404      in
 report_again        302  302  404    404   404    404   404      in
+report_sign         404  404  302    404   404    404   404      in
+report_preview      404  404  302    404   404    404   404      in
+report_unsigned     302  302  404    404   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
 filming_place       302  302  302    302   404    404   404      in
 studies             302  302  302    422   404    404   404      in

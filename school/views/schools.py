@@ -100,7 +100,7 @@ def school_close(request: HttpRequest, pk: int) -> HttpResponse:
     )
     if closed is None:
         return _page(request, found, close=form)
-    messages.success(request, "The school is closed and its reports are being made.")
+    messages.success(request, "The school is closed and its signed reports are being made.")
     return redirect("school_reports", pk)
 
 

@@ -32,7 +32,7 @@ from tests.assessments.reports import scene
 from tests.factories import StaffFactory
 from assessments.actions.reports import queue_reports
 account = StaffFactory.create(teaches=True).account
-queue_reports(school=scene.full_school(account).school, actor=account)
+queue_reports(school=scene.signed(scene.full_school(account)).school, actor=account)
 """
 
 

@@ -13,19 +13,21 @@ from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from assessments.actions import reports as action
-from assessments.models import Report
+from assessments.models import Report, Signature
 from assessments.reports import files
 from assessments.reports.errors import StillUnreadable
-from assessments.reports.files import FOLDER
+from assessments.reports.files import REPORTS
+from assessments.reports.gather import Edition
 from school.actions import jobs
 from school.errors import PdfLibraryMissing
-from school.models import Enrolment, Message
+from school.models import Account, Enrolment, Message
 from school.printing import Pdf
 from tests.factories import EnrolmentFactory
 
 pytestmark = pytest.mark.django_db
 
 Press = Callable[[object], Pdf]
+SAID = "5a" * 32
 
 
 @pytest.fixture
@@ -38,7 +40,8 @@ def press(monkeypatch: pytest.MonkeyPatch) -> Callable[[Press], None]:
     """Put something else in place of the slow steps."""
 
     def use(render: Press) -> None:
-        monkeypatch.setattr(action, "gather", lambda enrolment: enrolment)
+        monkeypatch.setattr(action, "gather", lambda enrolment, edition: enrolment)
+        monkeypatch.setattr(action, "fingerprint_of", lambda contents: SAID)
         monkeypatch.setattr(action, "compose", lambda contents: contents)
         monkeypatch.setattr(action, "render", render)
 
@@ -47,7 +50,7 @@ def press(monkeypatch: pytest.MonkeyPatch) -> Callable[[Press], None]:
 
 
 def files_left() -> list[str]:
-    return sorted(path.name for path in Path(default_storage.path(FOLDER)).glob("*"))
+    return sorted(path.name for path in Path(default_storage.path(REPORTS.folder)).glob("*"))
 
 
 def lapse(report: Report) -> None:
@@ -121,7 +124,7 @@ def test_a_worker_that_fails_past_its_lease_counts_no_failure(
 def test_what_a_killed_worker_left_goes_when_the_next_one_publishes(
     report: Report, press: object
 ) -> None:
-    folder = Path(default_storage.path(FOLDER))
+    folder = Path(default_storage.path(REPORTS.folder))
     folder.mkdir(parents=True)
     (folder / f"report-{report.pk}-dead.pdf.part").write_bytes(b"half")
     (folder / f"report-{report.pk}-dead.pdf").write_bytes(b"never published")
@@ -136,7 +139,7 @@ def test_what_a_worker_put_in_place_too_late_goes_with_the_next_report_made(
     report: Report, press: object
 ) -> None:
     """It outlasted its lease, another published, and it died before it could look."""
-    late = files.name_of(report.pk, claimed(report))
+    late = REPORTS.name_of(report.pk, claimed(report))
     lapse(report)
     assert action.render_report(report.pk)
     files.put(late, b"too late")
@@ -149,8 +152,8 @@ def test_what_a_worker_put_in_place_too_late_goes_with_the_next_report_made(
 def test_what_others_have_at_work_or_finished_is_left_alone(report: Report, press: object) -> None:
     claimed(report)
     lapse(report)
-    at_work = files.name_of(report.pk, claimed(report))
-    unknown = files.name_of(report.pk + 1000, uuid4())
+    at_work = REPORTS.name_of(report.pk, claimed(report))
+    unknown = REPORTS.name_of(report.pk + 1000, uuid4())
     for name in (at_work, f"{at_work}.part", unknown):
         files.put(name, b"x")
     another = Report.objects.create(enrolment=EnrolmentFactory.create())
@@ -161,7 +164,7 @@ def test_what_others_have_at_work_or_finished_is_left_alone(report: Report, pres
 def test_what_a_dead_worker_left_goes_when_the_report_is_given_up(
     report: Report, press: Callable[[Press], None]
 ) -> None:
-    files.put(files.name_of(report.pk, claimed(report)), b"never published")
+    files.put(REPORTS.name_of(report.pk, claimed(report)), b"never published")
     lapse(report)
     press(fail(RuntimeError("boom")))
     action.render_report(report.pk)
@@ -256,6 +259,7 @@ def test_the_row_names_the_hash_of_the_file(report: Report, press: object) -> No
     report.refresh_from_db()
     content = default_storage.open(report.file).read()
     assert report.content_sha256 == hashlib.sha256(content).hexdigest()
+    assert report.said_sha256 == SAID
 
 
 def test_the_golfer_is_told_once_that_it_is_ready(report: Report, press: object) -> None:
@@ -264,3 +268,44 @@ def test_the_golfer_is_told_once_that_it_is_ready(report: Report, press: object)
     message = Message.objects.get()
     assert (message.kind, message.to) == ("report_ready", report.enrolment.golfer.email)
     assert f"/reports/{report.pk}/" in message.body
+
+
+def signed_by(report: Report, account: Account, said: str = SAID) -> Signature:
+    signature = Signature.objects.create(
+        enrolment=report.enrolment, signed_by=account, content_sha256=said
+    )
+    Report.objects.filter(pk=report.pk, signature=None).update(signature=signature)
+    return signature
+
+
+def test_a_signed_report_is_made(report: Report, press: object, instructor: Account) -> None:
+    signed_by(report, instructor)
+    assert action.render_report(report.pk)
+
+
+@pytest.mark.parametrize("said", ["0b" * 32, SAID])
+def test_what_changed_or_was_signed_anew_meanwhile_is_not_made(
+    said: str, report: Report, press: object, instructor: Account
+) -> None:
+    signed_by(report, instructor, said)
+    if said == SAID:
+        signed_by(report, instructor, "0b" * 32)
+    assert not action.render_report(report.pk)
+    report.refresh_from_db()
+    assert report.state == "parked"
+    assert "has changed since Ines Instructor signed" in report.reason
+
+
+def test_a_report_knows_its_edition(
+    report: Report, press: Callable[[Press], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert action.render_report(report.pk)
+    report.refresh_from_db()
+    Report.objects.update(is_current=False)
+    second = Report.objects.create(enrolment=report.enrolment, version=2)
+    seen: list[Edition] = []
+    monkeypatch.setattr(action, "gather", lambda enrolment, edition: seen.append(edition))
+    assert action.render_report(second.pk)
+    assert report.finished_at
+    made_on = report.finished_at.astimezone(report.enrolment.school.zone).date()
+    assert seen == [Edition(version=2, replaces=made_on, signed_by="", signed_on=None)]
