@@ -15,10 +15,12 @@ from django.core.management import call_command
 
 from assessments.actions.entries import record_entry
 from assessments.actions.filming import add_place
+from assessments.actions.signing import sign_report
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
 from assessments.models import FilmingPlace
+from assessments.queries.signing import said_now
 from assessments.stations.ball_flight import MPH_M_S, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
@@ -127,6 +129,17 @@ def measure_golfers(stage: Stage, plan: Plan, say: Say) -> None:
             enrolment, sessions["coach_paragraph", "exit"], {"text": told["paragraph"]}, "paragraph"
         )
         say(f"{number} of {len(attendees)}: {enrolment.golfer}")
+
+
+def sign_reports(plan: Plan, say: Say) -> None:
+    """Whoever wrote the words for a golfer signs what the report says, without its pages."""
+    attendees = plan.school.enrolments.filter(state=Enrolment.State.SEATED)
+    said = said_now(attendees)
+    for enrolment in attendees:
+        words = enrolment.entries.get(kind="coach_paragraph", superseded_by=None)
+        assert words.recorded_by is not None
+        sign_report(enrolment=enrolment, actor=words.recorded_by, content_sha256=said[enrolment.pk])
+    say(f"{len(attendees)} reports signed")
 
 
 def close(stage: Stage, school: School) -> None:

@@ -6,11 +6,13 @@ from uuid import uuid4
 
 import factory
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
 from factory.django import DjangoModelFactory
 from PIL import Image
 
 from assessments.impact.geometry import CLICK_SD_PX
-from assessments.models import Entry, FilmingPlace, Measure, Still, Study
+from assessments.models import Entry, FilmingPlace, Measure, Report, Still, Study
+from assessments.reports import files
 from lessons.models import Session
 from school.models import Account, Enrolment
 from tests.assessments.impact.marks import STILLS, rendered
@@ -85,6 +87,21 @@ class MeasureFactory(DjangoModelFactory[Measure]):
     unit = "%"
     standard_uncertainty = 13.4
     source = "5 of 10 holed; Wilson's interval"
+
+
+def made_report(attendee: Enrolment, *, version: int = 1, content: bytes = b"%PDF-") -> Report:
+    """A report that the worker has put in place."""
+    name = f"reports/report-{attendee.pk}-{uuid4().hex}.pdf"
+    files.put(name, content)
+    return Report.objects.create(
+        enrolment=attendee,
+        version=version,
+        state="done",
+        file=name,
+        content_sha256="0" * 64,
+        pages=1,
+        finished_at=timezone.now(),
+    )
 
 
 def session_at(account: Account, kind: str, phase: str = "intake", squad: int = 1) -> Session:

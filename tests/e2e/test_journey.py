@@ -86,6 +86,7 @@ def test_a_school_from_nothing_to_a_pdf(new_page: NewPage, tmp_path: Path) -> No
         say_when(Device(new_page()), staff.account.email)
     make_the_timetable(desk)
     measure(new_page)
+    sign(new_page)
     link = take_a_payment_and_invite(desk)
     close_it(desk)
     take_home(Device(new_page()), link, tmp_path)
@@ -193,6 +194,16 @@ def write_the_paragraph(device: Device) -> None:
     device.press("Save")
 
 
+def sign(new_page: NewPage) -> None:
+    """Whoever wrote the words looks at the pages and signs them."""
+    device = at_station(new_page, "coach_paragraph", "exit")
+    device.follow("Look at it")
+    device.follow("Look at the report and sign it")
+    device.press("Show the pages")
+    device.press("Sign the report")
+    device.sees("made when the school closes")
+
+
 def take_a_payment_and_invite(desk: Device) -> str:
     desk.page.goto("/schools/")
     desk.follow("Kelp Bay school")
@@ -211,7 +222,8 @@ def close_it(desk: Device) -> None:
     desk.page.get_by_label("Close it although the last day is not over").check()
     desk.press("Close the school and make the reports")
     desk.follow("Reports")
-    expect(desk.page.get_by_text("4 of 4 reports finished")).to_be_visible()
+    expect(desk.page.get_by_text("1 of 1 reports finished")).to_be_visible()
+    desk.sees("Nothing was recorded.")
 
 
 def take_home(golfer: Device, link: str, tmp_path: Path) -> None:
