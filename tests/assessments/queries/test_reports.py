@@ -2,6 +2,7 @@
 
 import pytest
 from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
 
 from assessments.models import Report
 from assessments.queries.reports import ReportRow, progress
@@ -109,6 +110,16 @@ def test_the_older_version_stands_while_the_next_is_made(attendee: Enrolment) ->
     coming = Report.objects.create(enrolment=attendee, version=2)
     row = row_of(attendee)
     assert (row.report, row.sent, row.older) == (coming, old, ())
+
+
+def test_a_report_to_sign_costs_the_same_however_much_was_recorded(
+    attendee: Enrolment, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    made(signed(attendee))
+    for _ in range(2):
+        write(attendee)
+        with django_assert_num_queries(9):
+            signing_of(attendee)
 
 
 def test_the_coachs_words_are_edited_in_the_session_of_the_squad(

@@ -6,8 +6,8 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from assessments.models import Report
-from school.models import Enrolment
+from assessments.models import Preview, Report, Signature
+from school.models import Account, Enrolment
 from tests.constraints import refused
 from tests.factories import EnrolmentFactory
 
@@ -63,3 +63,34 @@ def test_a_lease_needs_running(enrolment: Enrolment) -> None:
 
 def test_a_stopped_job_says_why(enrolment: Enrolment) -> None:
     refuses("report_parked_says_why", enrolment=enrolment, state="parked")
+
+
+@pytest.mark.parametrize(
+    "columns",
+    [
+        {"file": "", "content_sha256": "0" * 64, "pages": 4},
+        {"file": "previews/a.pdf", "content_sha256": "", "pages": 4},
+        {"file": "previews/a.pdf", "content_sha256": "0" * 64, "pages": 0},
+    ],
+)
+def test_ready_pages_have_their_file(columns: dict[str, Any], enrolment: Enrolment) -> None:
+    with refused("preview_done_has_its_file"):
+        Preview.objects.create(enrolment=enrolment, state="done", **columns)
+
+
+def test_pages_are_made_once_an_attendee(enrolment: Enrolment) -> None:
+    Preview.objects.create(enrolment=enrolment)
+    with refused("enrolment"):
+        Preview.objects.create(enrolment=enrolment)
+
+
+def test_pages_being_made_have_a_lease_and_stopped_ones_a_reason(enrolment: Enrolment) -> None:
+    with refused("preview_lease_iff_running"):
+        Preview.objects.create(enrolment=enrolment, state="running")
+    with refused("preview_parked_says_why"):
+        Preview.objects.create(enrolment=enrolment, state="parked")
+
+
+def test_a_signature_is_of_something(enrolment: Enrolment, instructor: Account) -> None:
+    with refused("signature_is_of_something"):
+        Signature.objects.create(enrolment=enrolment, signed_by=instructor, content_sha256="")

@@ -197,8 +197,9 @@ def test_too_few_seats_are_refused_on_the_page(desk: Client) -> None:
 
 def test_the_page_says_what_closing_will_do(desk: Client) -> None:
     school = SchoolFactory.create(starts_on=date(2025, 5, 7))
-    EnrolmentFactory.create_batch(2, school=school)
-    assert "one report for each of the 2 attendees" in page(desk, f"/schools/{school.pk}/")
+    words = page(desk, f"/schools/{school.pk}/")
+    assert "sends the reports that are signed by then" in words
+    assert f"/schools/{school.pk}/reports/" in words
 
 
 def test_closing_leads_to_the_reports(desk: Client, front_desk: Account) -> None:
