@@ -78,7 +78,8 @@ class Signing:
 def signing_of(enrolment: Enrolment) -> Signing:
     """What one attendee's report would say, and who looked at it and signed it.
 
-    9 queries, 10 if stills were filmed at any place. The session in which the coach's words are recorded is that of the attendee's own squad.
+    9 queries, 10 if stills were filmed at any place. The session in which the coach's words are
+    recorded is that of the attendee's own squad.
     """
     found = [enrolment]
     report = enrolment.reports.filter(is_current=True).select_related("signature__signed_by")
