@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from assessments.models import Entry, Preview, Report, Still, Study
+from assessments.models import Bundle, Entry, Preview, Report, ReportLink, Still, Study
 from assessments.queries.wall import agrees_to
 from assessments.stations import registry
 from assessments.stations.base import StationModule
@@ -162,6 +162,35 @@ def preview_to_see(account: Account, pk: int) -> Preview:
         Preview.objects.filter(
             enrolment__in=attendees_to_teach(account), state=Preview.State.DONE
         ).select_related("enrolment__golfer", "enrolment__school"),
+        pk=pk,
+    )
+
+
+def own_report(account: Account, pk: int) -> Report:
+    """A finished report of the account's own."""
+    return get_object_or_404(
+        Report.objects.filter(
+            enrolment__golfer__account=account, state=Report.State.DONE
+        ).select_related("enrolment__golfer", "enrolment__school"),
+        pk=pk,
+    )
+
+
+def report_link_for_desk(account: Account, pk: UUID) -> ReportLink:
+    return get_object_or_404(
+        ReportLink.objects.filter(
+            report__enrolment__school__in=schools_for_desk(account)
+        ).select_related("report__enrolment__golfer"),
+        pk=pk,
+    )
+
+
+def bundle_for_desk(account: Account, pk: int) -> Bundle:
+    """A bundle that is made and has not been replaced."""
+    return get_object_or_404(
+        Bundle.objects.filter(
+            school__in=schools_for_desk(account), state=Bundle.State.DONE, is_current=True
+        ).select_related("school"),
         pk=pk,
     )
 

@@ -2,8 +2,8 @@
 
 from celery import shared_task
 
-from assessments.actions import reports, signing
-from assessments.models import Preview, Report
+from assessments.actions import bundles, reports, signing
+from assessments.models import Bundle, Preview, Report
 
 
 @shared_task(name=Report.TASK)
@@ -14,3 +14,8 @@ def render_report(pk: int) -> None:
 @shared_task(name=Preview.TASK)
 def render_preview(pk: int) -> None:
     signing.render_preview(pk)
+
+
+@shared_task(name=Bundle.TASK)
+def make_bundle(pk: int) -> None:
+    bundles.make_bundle(pk)

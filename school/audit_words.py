@@ -104,6 +104,9 @@ SENTENCES: dict[str, str] = {
     "ask_preview": "had a look at the report of {attendee} made",
     "sign_report": "signed the report of {subject}",
     "queue_reports": "had {count} signed reports made for {subject}",
+    "send_report": "sent {subject} to {to}",
+    "revoke_link": "took back the address of {subject} that was sent to {to}",
+    "ask_bundle": "asked for {what} of {subject}",
     "queue_unsigned": "had {subject} made[, although {although}]",
     "make_report_again": "had {subject} made again",
 }

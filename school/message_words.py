@@ -42,7 +42,7 @@ VARIABLES: dict[str, tuple[str, ...]] = {
     MessageKind.WHAT_TO_BRING: (*COMMON, "to_bring"),
     MessageKind.DAY_BEFORE: COMMON,
     MessageKind.RECEIPT: (*COMMON, "amount", "method", "balance", "link"),
-    MessageKind.REPORT_READY: (*COMMON, "link"),
+    MessageKind.REPORT_READY: (*COMMON, "link", "link_ends"),
     # These two go to instructors as well, whose names stand for the golfer's.
     MessageKind.TIMETABLE_READY: TIMETABLE,
     MessageKind.TIMETABLE_CHANGED: TIMETABLE,
@@ -63,6 +63,7 @@ SAMPLE: dict[str, object] = {
     "included": "Three days of teaching\nLunch on each day",
     "to_bring": "Your clubs\nShoes with a soft sole",
     "link": f"{_SITE}/a-link-of-their-own/",
+    "link_ends": date(2027, 8, 7),
     "offer_ends": datetime(2027, 4, 20, 18, 0, tzinfo=ZoneInfo("Europe/London")),
     "refund": "£480.00 of the £960.00 paid is given back.",
     "code": "402913",

@@ -41,6 +41,12 @@ from tests.house_desk import (
     people_writes,
     public_writes,
 )
+from tests.house_handing_out import (
+    HANDING_OUT_WRITES,
+    HandingOut,
+    build_handing_out,
+    handing_out_addresses,
+)
 from tests.house_signing import Signing, build_signing, signing_addresses, signing_writes
 from tests.house_squads import build_squads, squads_addresses, squads_writes
 from tests.house_studies import Studies, build_studies, study_addresses, study_writes
@@ -74,6 +80,7 @@ class House:
     place: FilmingPlace
     studies: Studies
     signing: Signing
+    handing_out: HandingOut
     bay: Bay
     hold: Hold
     golfer: Account
@@ -98,6 +105,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
     still, fresh_still = (_still(attendee, club) for club in ("iron", "wedge"))
     bay = BayFactory.create()
     draft = SchoolFactory.create(starts_on=soon, state=School.State.DRAFT)
+    report = _report(attendee)
     made = House(
         school=school,
         draft=draft,
@@ -116,10 +124,11 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         entry=EntryFactory.create(
             enrolment=attendee, kind="impact", payload=marking(), still=still, session=impact
         ),
-        report=_report(attendee),
+        report=report,
         place=FilmingPlaceFactory.create(),
         studies=build_studies(still),
         signing=build_signing(instructor),
+        handing_out=build_handing_out(report),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
         golfer=golfer,
@@ -207,6 +216,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "report_again": [house.report.pk],
         **study_addresses(house.studies),
         **signing_addresses(house.signing),
+        **handing_out_addresses(house.handing_out),
         **desk_addresses(house.desk, house.attendee),
         **by_hand_addresses(house.by_hand),
         **again_addresses(house.again),
@@ -241,6 +251,7 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **station_writes(attendee),
         **study_writes(house.studies),
         **signing_writes(house.signing),
+        **HANDING_OUT_WRITES,
     }
 
 

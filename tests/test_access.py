@@ -150,6 +150,12 @@ report_progress     200  200  200    404   404    404   404      in
 report_sign         404  404  200    404   404    404   404      in
 report_preview      404  404  405    405   404    404   404      in
 report_unsigned     405  405  405    405   405    405   405      in
+report_fetch        405  405  405    405   405    405   405      in
+report_send         405  405  405    405   405    405   405      in
+report_link_revoke  405  405  405    405   405    405   405      in
+report_by_link      200  200  200    200   200    200   200      200
+bundle_ask          405  405  405    405   405    405   405      in
+bundle_download     200  200  404    404   404    404   404      in
 preview_file        404  404  200    404   404    404   404      in
 preview_page        404  404  200    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
@@ -244,6 +250,11 @@ report_again        302  302  404    404   404    404   404      in
 report_sign         404  404  302    404   404    404   404      in
 report_preview      404  404  302    404   404    404   404      in
 report_unsigned     302  302  404    404   404    404   404      in
+report_fetch        404  404  404    404   200    404   404      in
+report_send         302  302  404    404   404    404   404      in
+report_link_revoke  302  302  404    404   404    404   404      in
+report_by_link      200  200  200    200   200    200   200      200
+bundle_ask          302  302  404    404   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
 filming_place       302  302  302    302   404    404   404      in
 studies             302  302  302    422   404    404   404      in

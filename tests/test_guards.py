@@ -39,6 +39,7 @@ FOR_ANYBODY = {
     "join_later",
     "join_done",
     "offer_answer",
+    "report_by_link",
 }
 # A processor's server has no sign-in; what it says is signed.
 FOR_A_GATEWAY = {"checkout_return", "sandbox"}

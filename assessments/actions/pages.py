@@ -7,7 +7,7 @@ import logging
 from collections.abc import Callable
 from uuid import UUID
 
-from assessments.models import Preview, Report
+from assessments.models import Bundle, Preview, Report
 from assessments.reports import files
 from assessments.reports.errors import ReportStopped
 from school.actions import jobs
@@ -17,7 +17,7 @@ log = logging.getLogger(__name__)
 
 
 def do_if_due(
-    model: type[Report] | type[Preview],
+    model: type[Report] | type[Preview] | type[Bundle],
     pk: int,
     shelf: files.Shelf,
     make: Callable[[int, UUID], bool],
@@ -42,11 +42,11 @@ def do_if_due(
     return False
 
 
-def _remove_strays(model: type[Report] | type[Preview], shelf: files.Shelf) -> None:
+def _remove_strays(model: type[Report] | type[Preview] | type[Bundle], shelf: files.Shelf) -> None:
     """Remove the files that neither their row names nor the holder of its lease wrote.
 
     They are of workers that died, failed or outlasted their lease, at this row or another, and of
-    previews that newer ones took the place of. The files are listed before the rows are read: what
+    what newer ones took the place of. The files are listed before the rows are read: what
     is put in place meanwhile is left alone.
     """
     found = shelf.stored()

@@ -7,8 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.urls import reverse
 
+from assessments.actions.links import hand_out
 from assessments.actions.pages import do_if_due
 from assessments.actions.recording import lock_attendee
 from assessments.models import Report, Signature
@@ -21,10 +21,9 @@ from assessments.reports.gather import Edition, gather
 from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
-from school.actions.messages import send
 from school.actions.seats import lock_school
 from school.errors import NotEnrolled
-from school.models import Account, Enrolment, MessageKind, School
+from school.models import Account, Enrolment, School
 
 
 def queue_reports(*, school: School, actor: Account | None) -> list[Report]:
@@ -171,11 +170,5 @@ def _publish(report: Report, token: UUID, **columns: Any) -> bool:
     with transaction.atomic(durable=True):
         published = jobs.publish(Report, report.pk, token, reason="", **columns)
         if published:
-            send(
-                kind=MessageKind.REPORT_READY,
-                to=report.enrolment.golfer.email,
-                once_key=f"report_ready:{report.pk}",
-                context={"link": reverse("report_download", args=[report.pk])},
-                enrolment=report.enrolment,
-            )
+            hand_out(report)
     return published

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assessments.models import Report, Signature
+from assessments.models import Bundle, Report, ReportLink, Signature
 from assessments.queries.missing import missing_of, recorded_kinds
 from assessments.queries.signing import newest_signatures, said_now
 from lessons.access import teachers_of
@@ -51,6 +51,11 @@ class ReportRow:
         return tuple(each for each in self.versions if each.state == done and each != self.sent)
 
     @property
+    def link(self) -> ReportLink | None:
+        """The newest address under which the newest version was sent, if it was."""
+        return next(iter(self.sent.links.all()), None) if self.sent else None
+
+    @property
     def tone(self) -> str:
         return TONES[Report.State(self.report.state)] if self.report else "quiet"
 
@@ -84,11 +89,33 @@ class ReportRow:
 
 
 @dataclass(frozen=True)
+class Whole:
+    """All reports in one file of one kind: the job, if it was asked for."""
+
+    kind: Bundle.Kind
+    bundle: Bundle | None
+    made: int
+
+    @property
+    def tone(self) -> str:
+        return TONES[Report.State(self.bundle.state)] if self.bundle else "quiet"
+
+    @property
+    def is_ready(self) -> bool:
+        return self.bundle is not None and self.bundle.state == Bundle.State.DONE
+
+    @property
+    def is_at_work(self) -> bool:
+        return self.bundle is not None and not self.bundle.is_finished
+
+
+@dataclass(frozen=True)
 class Progress:
     """A school's reports by attendee; `finished` counts the ready and the stopped."""
 
     rows: tuple[ReportRow, ...]
     teachers: tuple[Account, ...]
+    bundles: tuple[Whole, ...]
 
     @property
     def asked_for(self) -> tuple[Report, ...]:
@@ -112,11 +139,12 @@ class Progress:
 
     @property
     def at_work(self) -> bool:
-        return self.finished < self.total
+        return self.finished < self.total or any(whole.is_at_work for whole in self.bundles)
 
 
 def progress(school: School) -> Progress:
-    """Every seated attendee of a school by seat. 9 queries, 1 more if stills have places."""
+    """Every seated attendee of a school by seat. 10 queries, 1 more if there are reports and 1 if
+    stills have places."""
     enrolments = list(
         school.enrolments.filter(state=Enrolment.State.SEATED)
         .select_related("golfer")
@@ -139,13 +167,19 @@ def progress(school: School) -> Progress:
         )
         for one in enrolments
     )
-    return Progress(rows, tuple(teachers_of(school)))
+    return Progress(rows, tuple(teachers_of(school)), _bundles(school, rows))
+
+
+def _bundles(school: School, rows: Iterable[ReportRow]) -> tuple[Whole, ...]:
+    current = {each.kind: each for each in school.bundles.filter(is_current=True)}
+    made = sum(row.report is not None and row.report.state == Report.State.DONE for row in rows)
+    return tuple(Whole(kind, current.get(kind), made) for kind in Bundle.Kind)
 
 
 def _versions(enrolments: Iterable[Enrolment]) -> dict[int, list[Report]]:
     """Every version by enrolment, newest first."""
     found: defaultdict[int, list[Report]] = defaultdict(list)
     reports = Report.objects.filter(enrolment__in=enrolments).order_by("-version")
-    for report in reports.select_related("signature__signed_by"):
+    for report in reports.select_related("signature__signed_by").prefetch_related("links"):
         found[report.enrolment_id].append(report)
     return dict(found)

@@ -29,3 +29,15 @@ class ReportUnsigned(MarramError):
 
 class ReportNotDue(MarramError):
     """The school is not closed, so reports are not sent yet."""
+
+
+class LinkEnded(MarramError):
+    """The address of a report has run out or was taken back."""
+
+
+class NowhereToSend(MarramError):
+    """The house knows no e-mail to send the report to."""
+
+
+class BundleRefused(MarramError):
+    """There is nothing to put together yet, or it is being put together already."""

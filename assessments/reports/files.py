@@ -1,4 +1,4 @@
-"""Where finished reports and previews lie: in the private storage, one name for every attempt.
+"""Where reports, previews and bundles lie: in the private storage, one name for every attempt.
 
 A name holds the key of the row and the token of the claim that wrote it, so that two workers never
 write to one name and what a dead one left behind can be told apart.
@@ -7,8 +7,11 @@ write to one name and what a dead one left behind can be told apart.
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 from uuid import UUID
 
 from django.core.files.storage import default_storage
@@ -20,10 +23,11 @@ class Shelf:
 
     folder: str
     prefix: str
+    suffix: str = ".pdf"
 
     def name_of(self, pk: int, token: UUID) -> str:
         """The name of one attempt, relative to the private storage."""
-        return f"{self.folder}/{self.prefix}-{pk}-{token.hex}.pdf"
+        return f"{self.folder}/{self.prefix}-{pk}-{token.hex}{self.suffix}"
 
     def stored(self) -> dict[str, int]:
         """The names of all that is there, half files too, each with the key of its row."""
@@ -32,10 +36,18 @@ class Shelf:
 
 
 REPORTS, PREVIEWS = Shelf("reports", "report"), Shelf("previews", "preview")
+PRINTS, ARCHIVES = Shelf("prints", "print"), Shelf("archives", "archive", ".zip")
 
 
 def put(name: str, content: bytes) -> None:
-    """Write a file so that its name never shows half of it, even if the power fails.
+    """Write a whole file at once; see `placed`."""
+    with placed(name) as file:
+        file.write(content)
+
+
+@contextmanager
+def placed(name: str) -> Iterator[BinaryIO]:
+    """A file to write, whose name never shows half of it, even if the power fails.
 
     Raises
     ------
@@ -47,7 +59,7 @@ def put(name: str, content: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     try:
         with part.open("xb") as file:
-            file.write(content)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         os.replace(part, path)

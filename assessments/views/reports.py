@@ -10,7 +10,8 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from assessments.access import attendee_for_desk, report_for_desk, report_to_read
+from assessments.access import attendee_for_desk, own_report, report_for_desk, report_to_read
+from assessments.actions.links import note_read
 from assessments.actions.reports import make_report_again, queue_unsigned
 from assessments.models import Report
 from assessments.queries.reports import progress
@@ -20,6 +21,7 @@ from school.guards import (
     account_of,
     desk_only,
     desk_or_instructor,
+    golfer_only,
     is_front_desk,
     is_instructor,
     signed_in,
@@ -80,21 +82,30 @@ def report_unsigned(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpRes
 def report_download(request: HttpRequest, pk: int) -> FileResponse:
     """Any version that was made: one that was replaced says so in its name."""
     report = report_to_read(account_of(request), pk)
-    return pdf_file(report.file, attachment(_file_name(report)))
+    return stored_file(report.file, attachment(file_name(report)))
 
 
-def pdf_file(name: str, disposition: str) -> FileResponse:
+@require_POST
+@golfer_only
+def report_fetch(request: HttpRequest, pk: int) -> FileResponse:
+    """The golfer's own button, by which it is known that the report was opened."""
+    report = own_report(account_of(request), pk)
+    note_read(report=report)
+    return stored_file(report.file, attachment(file_name(report)))
+
+
+def stored_file(name: str, disposition: str, content_type: str = "application/pdf") -> FileResponse:
     try:
         file = default_storage.open(name)
     except FileNotFoundError as error:
         raise Http404("The file is gone; it can be made again.") from error
-    response = FileResponse(file, content_type="application/pdf")
+    response = FileResponse(file, content_type=content_type)
     response.headers["Content-Disposition"] = disposition
     response.headers["Cache-Control"] = "private, no-store"
     return response
 
 
-def _file_name(report: Report) -> str:
+def file_name(report: Report) -> str:
     school = report.enrolment.school
     version = f", version {report.version}" if report.version > 1 else ""
     replaced = "" if report.is_current else ", replaced"

@@ -14,7 +14,7 @@ from assessments.actions.signing import ask_preview, sign_report
 from assessments.queries.signing import signing_of
 from assessments.reports.page_pictures import page_png
 from assessments.views.pictures import kept_by_the_browser
-from assessments.views.reports import pdf_file
+from assessments.views.reports import stored_file
 from school.guards import account_of, instructor_only
 from school.views.telling import told
 
@@ -50,7 +50,7 @@ def report_preview(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpResp
 def preview_file(request: HttpRequest, pk: int) -> FileResponse:
     """The pages as a PDF, whose text can be searched, enlarged and read aloud."""
     preview = preview_to_see(account_of(request), pk)
-    return pdf_file(preview.file, "inline")
+    return stored_file(preview.file, "inline")
 
 
 @instructor_only

@@ -235,7 +235,7 @@ def take_home(golfer: Device, link: str, tmp_path: Path) -> None:
         golfer.page.locator("main button[type=submit]").click()
     golfer.looked_at()
     with golfer.page.expect_download() as download:
-        golfer.page.get_by_role("link", name="Download your report").click()
+        golfer.page.get_by_role("button", name="Download your report").click()
     file = tmp_path / "report.pdf"
     download.value.save_as(file)
     text = subprocess.run(

@@ -39,7 +39,7 @@ def test_what_is_printed_has_a_sheet_for_each(school: School, front_desk: Accoun
     bundle = ask_bundle(school=school, kind="print", actor=front_desk)
     make_bundle(bundle.pk)
     bundle.refresh_from_db()
-    with default_storage.open(bundle.file) as file, pikepdf.open(file) as whole:
+    with pikepdf.open(default_storage.path(bundle.file)) as whole:
         assert len(whole.pages) == 4
 
 

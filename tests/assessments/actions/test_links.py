@@ -126,14 +126,7 @@ def test_taking_back_is_noted_once(report: Report, front_desk: Account) -> None:
         open_link(link=link)
 
 
-def test_only_the_golfer_counts_as_having_read(
-    report: Report, golfer: Account, front_desk: Account
-) -> None:
-    report.enrolment.golfer = golfer.golfer
-    report.enrolment.save(update_fields=["golfer"])
-    note_read(report=report, reader=front_desk)
-    report.refresh_from_db()
-    assert report.opened_at is None
-    note_read(report=report, reader=golfer)
+def test_the_golfer_who_signs_in_and_fetches_it_has_opened_it(report: Report) -> None:
+    note_read(report=report)
     report.refresh_from_db()
     assert report.opened_at is not None

@@ -87,7 +87,7 @@ def test_a_finished_report_can_be_downloaded(
     enrolment: Enrolment, golfer: Account, client_of: ClientOf
 ) -> None:
     report = Report.objects.create(enrolment=enrolment, **DONE)
-    assert reverse("report_download", args=[report.pk]) in page(client_of(golfer))
+    assert reverse("report_fetch", args=[report.pk]) in page(client_of(golfer))
 
 
 def test_the_older_report_stands_while_a_newer_one_is_made(
@@ -96,7 +96,7 @@ def test_the_older_report_stands_while_a_newer_one_is_made(
     old = Report.objects.create(enrolment=enrolment, is_current=False, **DONE)
     Report.objects.create(enrolment=enrolment, version=2)
     words = page(client_of(golfer))
-    assert reverse("report_download", args=[old.pk]) in words
+    assert reverse("report_fetch", args=[old.pk]) in words
     assert "A newer version is being made" in words
 
 

@@ -177,5 +177,5 @@ def test_twice_as_many_attendees_cost_no_more_queries(
             Report.objects.create(enrolment=one)
             scene.record(one, "putting", "intake", putts(5))
             scene.signed(one)
-        with django_assert_num_queries(9):
+        with django_assert_num_queries(11):
             progress(school)

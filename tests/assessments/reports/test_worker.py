@@ -13,6 +13,7 @@ from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from assessments.actions import reports as action
+from assessments.actions.links import sealed
 from assessments.models import Report, Signature
 from assessments.reports import files
 from assessments.reports.errors import StillUnreadable
@@ -267,7 +268,7 @@ def test_the_golfer_is_told_once_that_it_is_ready(report: Report, press: object)
     action.render_report(report.pk)
     message = Message.objects.get()
     assert (message.kind, message.to) == ("report_ready", report.enrolment.golfer.email)
-    assert f"/reports/{report.pk}/" in message.body
+    assert f"/r/{sealed(report.links.get())}/" in message.body
 
 
 def signed_by(report: Report, account: Account, said: str = SAID) -> Signature:

@@ -32,9 +32,7 @@ def address(report: Report) -> str:
 
 
 def page_of(client: Client, report: Report) -> str:
-    return client.get(
-        reverse("school_reports", args=[report.enrolment.school_id])
-    ).content.decode()
+    return client.get(reverse("school_reports", args=[report.enrolment.school_id])).content.decode()
 
 
 def test_looking_at_an_address_opens_nothing(client: Client, address: str) -> None:
@@ -47,7 +45,7 @@ def test_looking_at_an_address_opens_nothing(client: Client, address: str) -> No
 def test_pressing_the_button_gives_the_file(client: Client, address: str) -> None:
     answer = client.post(address)
     assert b"".join(answer.streaming_content) == ONE_PAGE  # type: ignore[attr-defined]
-    assert answer.headers["Cache-Control"] == "private, no-store"
+    assert "no-store" in answer.headers["Cache-Control"]
     assert Report.objects.get().opened_at is not None
 
 
@@ -99,9 +97,7 @@ def test_a_bundle_is_asked_for_watched_and_fetched(
     assert answer.headers["Content-Type"] == "application/zip"
 
 
-def test_no_other_kinds_of_bundle(
-    client_of: ClientOf, front_desk: Account, report: Report
-) -> None:
+def test_no_other_kinds_of_bundle(client_of: ClientOf, front_desk: Account, report: Report) -> None:
     asked = reverse("bundle_ask", args=[report.enrolment.school_id, "paper"])
     assert client_of(front_desk).post(asked).status_code == 404
 
