@@ -11,12 +11,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from assessments.impact.errors import WARNING_WORDS, Doubt
+from assessments.impact.errors import WARNING_WORDS, keeps_out
 from assessments.impact.words import unit_words
 from assessments.models import ClubClass, Entry, Measure, ShotKind
 from assessments.queries.entries import current_entries
 from assessments.queries.spreads import Basis, basis_of
-from assessments.stations import registry
+from assessments.stations import kinds_on_stills, registry
 from assessments.stations.base import MeasureKind, MeasureValue, StationModule
 from assessments.statistics.change import Change, Verdict, compare
 from assessments.statistics.spreads import ONE_FRAME
@@ -105,7 +105,7 @@ def groups_in(entries: Iterable[Entry]) -> dict[Group, Phases]:
 
 
 def group_of(entry: Entry) -> Group:
-    if entry.still is None:
+    if entry.still is None or entry.kind not in kinds_on_stills():
         return Group(entry.kind, club_class=str(entry.payload.get("club_class", "")))
     is_specialty = entry.still.shot_kind == ShotKind.SPECIALTY
     return Group(entry.kind, is_specialty, entry.still.club_class)
@@ -113,7 +113,7 @@ def group_of(entry: Entry) -> Group:
 
 def reasons_kept_out(entry: Entry) -> list[str]:
     """Why the entry's still is too doubtful for a claim, in words; usually empty."""
-    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if Doubt(code).keeps_out]
+    return [WARNING_WORDS[code] for code in entry.warnings if keeps_out(code)]
 
 
 def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[Finding]:
@@ -122,7 +122,7 @@ def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[
         for phase, entries in phases.items()
     }
     basis = None
-    if group.kind == "impact":
+    if station.needs_still:
         basis = basis_of(entry for phase in COMPARED for entry in sure.get(phase, ()))
     for measure in station.measures:
         intake, exit_ = (_rows(sure.get(phase, ()), measure.name) for phase in COMPARED)
@@ -146,7 +146,7 @@ def finding_of(
 
     Stills of which nothing is known are compared as single frames with joints seen by eye.
     """
-    if basis is None and group.kind == "impact":
+    if basis is None and _is_on_stills(group):
         basis = Basis(ONE_FRAME)
     sides = _side(measure, intake), _side(measure, exit_)
     change = _change(measure, *sides, basis)
@@ -159,6 +159,11 @@ def finding_of(
     else:
         sentence = _words(group, measure, change)
     return Finding(group, station_title, measure, *sides, change, sentence, basis)
+
+
+def _is_on_stills(group: Group) -> bool:
+    """Whether swings on stills are compared, by the spreads that stills have."""
+    return group.kind in kinds_on_stills()
 
 
 def _doubts(phases: Phases) -> dict[str, str]:
@@ -247,7 +252,7 @@ def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
     moved = _moved(measure, change.difference) + _judged(measure, change.difference)
     if change.verdict == Verdict.REAL_CHANGE:
         return f"{moved}: a {change.verdict}, past the {past} that may be chance."
-    once = "a single swing" if group.kind == "impact" else "a single session"
+    once = "a single swing" if _is_on_stills(group) else "a single session"
     return f"{moved}: an {change.verdict}, past the {past} that may be chance in {once}."
 
 

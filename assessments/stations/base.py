@@ -153,7 +153,7 @@ class StationModule:
     warning_words
         A sentence for each code in `Computed.warnings`.
     words
-        The coach's own words in a payload, for a station that records words.
+        The coach's own words in a payload, for a station whose words the report prints.
     costs
         Strokes a round that each measure costs (+) or saves (-), for those that it is known of, and
         `costs_source` says against what.

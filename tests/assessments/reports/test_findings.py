@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assessments.models import Measure
-from assessments.queries.findings import Finding, Group, finding_of
+from assessments.models import Entry, Measure
+from assessments.queries.findings import Finding, Group, finding_of, reasons_kept_out
 from assessments.stations import registry
 from assessments.stations.base import MeasureKind
 from assessments.statistics.spreads import ONE_FRAME, TWO_FRAMES
@@ -136,3 +136,8 @@ def test_ends_of_one_interval_are_kept_as_they_came() -> None:
 def test_every_measure_of_a_still_has_an_assumed_spread() -> None:
     measured = {measure.name for measure in registry()["impact"].measures}
     assert measured <= ONE_FRAME.keys() == TWO_FRAMES.keys()
+
+
+def test_what_other_stations_warn_of_keeps_nothing_out() -> None:
+    assert reasons_kept_out(Entry(kind="putting", warnings=["wet_green"])) == []
+    assert len(reasons_kept_out(Entry(kind="impact", warnings=["shaft_bent", "ball_soft"]))) == 1
