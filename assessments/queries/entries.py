@@ -8,11 +8,13 @@ from typing import Any
 
 from django.db.models import Count, Prefetch, QuerySet
 
+from assessments.clubs import club_of
 from assessments.models import Entry
 from assessments.queries.filming import in_force
 from assessments.stations import registry
 from assessments.stations.base import MeasureValue
 from assessments.stations.readings import Reading, readings
+from assessments.units import units_of
 from lessons.models import Phase, Session
 from school.models import Enrolment
 
@@ -25,7 +27,7 @@ def current_entries(enrolments: Iterable[Enrolment]) -> QuerySet[Entry]:
     studies = Prefetch("still__filming_place__studies", in_force(), to_attr="in_force")
     return (
         Entry.objects.filter(enrolment__in=enrolments, superseded_by__isnull=True)
-        .select_related("still__filming_place", "recorded_by")
+        .select_related("enrolment__golfer", "still__filming_place", "recorded_by")
         .prefetch_related("measures", studies)
         .order_by("recorded_at", "pk")
     )
@@ -57,9 +59,10 @@ class Standing:
 
 
 def standing(entry: Entry) -> Standing:
-    """No query if the measures were prefetched."""
+    """In the golfer's units. No query if the measures and the golfer were fetched with it."""
     station = registry()[entry.kind]
-    rows = readings(station.measures, measures_by_name(entry), entry.payload.get("step_mm"))
+    units = units_of(entry.enrolment.golfer)
+    rows = readings(station.measures, measures_by_name(entry), entry.payload.get("step_mm"), units)
     return Standing(entry, rows, station.details(entry.payload) if station.details else None)
 
 
@@ -76,8 +79,8 @@ def counterpart(entry: Entry) -> Entry | None:
     if other is None:
         return None
     same = current_entries([entry.enrolment]).filter(kind=entry.kind, phase=other)
-    club = entry.payload.get("club_class")
-    return next((one for one in reversed(same) if one.payload.get("club_class") == club), None)
+    club = club_of(entry.payload)
+    return next((one for one in reversed(same) if club_of(one.payload) == club), None)
 
 
 def recorded_counts(sessions: Iterable[Session]) -> dict[int, int]:

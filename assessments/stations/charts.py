@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from assessments.impact.words import unit_words
@@ -62,6 +63,8 @@ def _told(rows: Iterable[dict[str, Any]]) -> str:
 def _row(
     kind: MeasureKind, sides: dict[str, MeasureValue], bounds: tuple[float, float] | None
 ) -> dict[str, Any]:
+    # the sides may have been put into the golfer's units
+    kind = replace(kind, unit=next(iter(sides.values())).unit)
     ends = [end for side in sides.values() for end in _ends(side)]
     ticks = _ticks(*(bounds or (min(ends), max(ends))))
     first, last = ticks[0], ticks[-1]

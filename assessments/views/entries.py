@@ -25,8 +25,9 @@ from assessments.queries.entries import (
 from assessments.queries.markings import second_markings
 from assessments.queries.stills import may_be_shown_in_class
 from assessments.stations import registry
-from assessments.stations.base import StationForm, StationModule
+from assessments.stations.base import Measures, StationForm, StationModule
 from assessments.stations.impact_camera import camera_gain
+from assessments.units import Units, measures_in, units_of
 from assessments.views.notices import say_recorded
 from assessments.views.stills import stills_page
 from lessons.models import Phase
@@ -45,6 +46,8 @@ def entry_new(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: st
         return _save(request, place, found)
     corrected = _to_correct(request, place.station, found)
     initial: dict[str, Any] = {"entry_id": uuid4()}
+    if corrected is None and place.station.initial is not None:
+        initial |= place.station.initial(place.enrolment)
     if corrected is not None:
         initial |= place.station.form_class.initial_from(corrected.payload)
         initial["supersedes"] = corrected.pk
@@ -142,7 +145,8 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "ball_mm": BALL_DIAMETER_MM,
         "verdicts": station.verdicts(measures) if station.verdicts else (),
         "warnings": [station.warning_words.get(code, code) for code in entry.warnings],
-        "chart": _chart(station, entry),
+        **_pictures(station, entry),
+        "beside": station.beside(entry) if station.beside else None,
         "alt": "; ".join(f"{row.title} {row.text}" for row in shown.readings),
         "may_correct": may_correct,
     }
@@ -156,12 +160,24 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     return render(request, "assessments/entries/detail.html", context)
 
 
-def _chart(station: StationModule, entry: Entry) -> dict[str, Any] | None:
-    """Intake above exit. Stills are compared in the report: one of several says little."""
-    if station.chart is None or station.needs_still:
-        return None
-    other = counterpart(entry)
-    if other is None:
-        return None
-    sides = {each.phase: measures_by_name(each) for each in (entry, other)}
-    return station.chart(sides[Phase.INTAKE], sides[Phase.EXIT])
+def _pictures(station: StationModule, entry: Entry) -> dict[str, Any]:
+    """Intake above exit, and what is drawn of the payloads, in the golfer's units.
+
+    Stills are compared in the report: one of several says little.
+    """
+    if station.needs_still or (station.chart is None and station.drawing is None):
+        return {"chart": None, "drawing": None}
+    units, other = units_of(entry.enrolment.golfer), counterpart(entry)
+    sides = {each.phase: each for each in (entry, other) if each is not None}
+    intake, exit_ = (sides.get(phase) for phase in (Phase.INTAKE, Phase.EXIT))
+    chart = drawing = None
+    if station.chart is not None and intake is not None and exit_ is not None:
+        chart = station.chart(*(_measures_in(station, one, units) for one in (intake, exit_)))
+    if station.drawing is not None:
+        before, after = (one.payload if one else None for one in (intake, exit_))
+        drawing = station.drawing(before, after, units)
+    return {"chart": chart, "drawing": drawing}
+
+
+def _measures_in(station: StationModule, entry: Entry, units: Units) -> Measures:
+    return measures_in(station.measures, measures_by_name(entry), units)
