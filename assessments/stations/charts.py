@@ -19,6 +19,7 @@ WIDTH, LEFT, RIGHT = 360, 52.0, 224.0
 ROW_HEIGHT, TOP = 68, 8
 LANES = {"intake": 28, "exit": 42}
 MOST_STEPS = 5
+NATURAL_ENDS = {"%": (0.0, 100.0)}
 
 
 def change_chart(
@@ -26,14 +27,10 @@ def change_chart(
     kinds: Iterable[MeasureKind],
     intake: Measures | None,
     exit_: Measures | None,
-    bounds: tuple[float, float] | None = None,
 ) -> dict[str, Any]:
     """What the template draws; a measure that neither side has is left out.
 
-    Parameters
-    ----------
-    bounds
-        Ends of every scale, for measures that have natural ones; otherwise they fit the values.
+    A scale has the ends that are natural for its unit; otherwise they fit the values.
     """
     rows: list[dict[str, Any]] = []
     for kind in kinds:
@@ -43,7 +40,7 @@ def change_chart(
             if measures is not None and kind.name in measures
         }
         if sides:
-            rows.append(_row(kind, sides, bounds) | {"y": TOP + ROW_HEIGHT * len(rows)})
+            rows.append(_row(kind, sides) | {"y": TOP + ROW_HEIGHT * len(rows)})
     return {
         "title": f"{title}: {_told(rows)}",
         "width": WIDTH,
@@ -60,13 +57,11 @@ def _told(rows: Iterable[dict[str, Any]]) -> str:
     )
 
 
-def _row(
-    kind: MeasureKind, sides: dict[str, MeasureValue], bounds: tuple[float, float] | None
-) -> dict[str, Any]:
+def _row(kind: MeasureKind, sides: dict[str, MeasureValue]) -> dict[str, Any]:
     # the sides may have been put into the golfer's units
     kind = replace(kind, unit=next(iter(sides.values())).unit)
     ends = [end for side in sides.values() for end in _ends(side)]
-    ticks = _ticks(*(bounds or (min(ends), max(ends))))
+    ticks = _ticks(*NATURAL_ENDS.get(kind.unit, (min(ends), max(ends))))
     first, last = ticks[0], ticks[-1]
 
     def at(value: float) -> float:
