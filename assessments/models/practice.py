@@ -7,9 +7,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from assessments.practice.values import MOST_PRIORITIES, WEEKS
 from school.models import Account, Enrolment
-
-WEEKS, MOST_PRIORITIES = 6, 3
 
 
 class Drill(models.Model):
