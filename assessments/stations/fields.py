@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
+
+
+@dataclass(frozen=True)
+class BallRow:
+    """A number a ball, under one title."""
+
+    title: str
+    balls: tuple[BoundField, ...]
+
+    @property
+    def errors(self) -> list[str]:
+        """What is wrong with the balls, each sentence once."""
+        return list(dict.fromkeys(str(error) for ball in self.balls for error in ball.errors))
 
 
 def count_field(label: str, most: int, **options: Any) -> forms.IntegerField:

@@ -11,7 +11,7 @@ from django import forms
 from django.forms import BoundField
 
 from assessments.stations.base import Payload, StationForm
-from assessments.stations.fields import count_field, has_value, number_field
+from assessments.stations.fields import BallRow, count_field, has_value, number_field
 from assessments.stations.putting_parts import (
     CONTROL_DISTANCES_M,
     MAKE_DISTANCES_M,
@@ -32,17 +32,6 @@ class DistanceRow:
     distance_m: int
     holed: BoundField
     balls: BoundField
-
-
-@dataclass(frozen=True)
-class ControlRow:
-    distance_m: int
-    ends: tuple[BoundField, ...]
-
-    @property
-    def errors(self) -> list[str]:
-        """What is wrong with the balls, each sentence once."""
-        return list(dict.fromkeys(str(error) for end in self.ends for error in end.errors))
 
 
 @dataclass(frozen=True)
@@ -89,9 +78,10 @@ class PuttingForm(StationForm):
         for distance in MAKE_DISTANCES_M:
             yield DistanceRow(distance, self[f"holed_{distance}"], self[f"balls_{distance}"])
 
-    def control_rows(self) -> Iterator[ControlRow]:
+    def control_rows(self) -> Iterator[BallRow]:
         for distance in CONTROL_DISTANCES_M:
-            yield ControlRow(distance, tuple(self[f"end_{distance}_{ball}"] for ball in ENDS))
+            balls = tuple(self[f"end_{distance}_{ball}"] for ball in ENDS)
+            yield BallRow(f"From {distance}\N{NO-BREAK SPACE}m", balls)
 
     def start_rows(self) -> Iterator[StartRow]:
         for start in STARTS:
@@ -103,7 +93,7 @@ class PuttingForm(StationForm):
         return has_value(self["gate_through"]) or any(field.errors for field in gate)
 
     def has_control(self) -> bool:
-        return any(has_value(end) for row in self.control_rows() for end in row.ends)
+        return any(has_value(ball) for row in self.control_rows() for ball in row.balls)
 
     def has_played_out(self) -> bool:
         rows = list(self.start_rows())
