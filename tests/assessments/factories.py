@@ -10,7 +10,19 @@ from factory.django import DjangoModelFactory
 from PIL import Image
 
 from assessments.impact.geometry import CLICK_SD_PX
-from assessments.models import Entry, FilmingPlace, Measure, Still, Study
+from assessments.models import (
+    Drill,
+    DrillRule,
+    Entry,
+    FilmingPlace,
+    Instrument,
+    Measure,
+    PracticeItem,
+    PracticePlan,
+    Priority,
+    Still,
+    Study,
+)
 from lessons.models import Session
 from school.models import Account, Enrolment
 from tests.assessments.impact.marks import STILLS, rendered
@@ -34,6 +46,35 @@ class FilmingPlaceFactory(DjangoModelFactory[FilmingPlace]):
     name = factory.Sequence(lambda n: f"Bay {n}")
 
 
+class DrillFactory(DjangoModelFactory[Drill]):
+    """A drill that needs a putter and balls and that no rule proposes."""
+
+    class Meta:
+        model = Drill
+
+    slug = factory.Sequence(lambda n: f"gate-{n}")
+    name = factory.Sequence(lambda n: f"Gate {n}")
+    purpose = "Start the putt on its line."
+    set_up = "Push two tees in, a ball and a finger apart."
+    steps = "Aim through the gate.\nPutt through it.\nCount those that pass."
+    count = "10 putts, three times"
+    minutes = 10
+    equipment = ["putter", "balls"]
+    caution = "Pull the tees when done."
+    picture = "putt_gate"
+
+
+class DrillRuleFactory(DjangoModelFactory[DrillRule]):
+    class Meta:
+        model = DrillRule
+
+    kind = "putting"
+    measure = "make_rate_2m"
+    when = "low"
+    drill = factory.SubFactory(DrillFactory)
+    why = "Your {measure} is {value}; usual is {usual}. The gate shows the start line."
+
+
 class StudyFactory(DjangoModelFactory[Study]):
     """A study under way."""
 
@@ -42,6 +83,17 @@ class StudyFactory(DjangoModelFactory[Study]):
 
     place = factory.SubFactory(FilmingPlaceFactory)
     name = "Spring"
+
+
+class InstrumentFactory(DjangoModelFactory[Instrument]):
+    """An instrument whose table gives the carry in metres and no more."""
+
+    class Meta:
+        model = Instrument
+
+    name = factory.Sequence(lambda n: f"Instrument {n}")
+    columns = factory.LazyFunction(lambda: {"carry_m": "Carry"})
+    units = factory.LazyFunction(lambda: {"carry_m": "m"})
 
 
 class StillFactory(DjangoModelFactory[Still]):
@@ -85,6 +137,77 @@ class MeasureFactory(DjangoModelFactory[Measure]):
     unit = "%"
     standard_uncertainty = 13.4
     source = "5 of 10 holed; Wilson's interval"
+
+
+class DrillFactory(DjangoModelFactory[Drill]):
+    """Something anybody can practise anywhere."""
+
+    class Meta:
+        model = Drill
+
+    slug = factory.Sequence(lambda n: f"drill-{n}")
+    name = factory.LazyAttribute(lambda drill: drill.slug.replace("-", " ").title())
+    purpose = "Start the ball where you look."
+    set_up = "Two tees, a putter's width apart."
+    steps = "Aim.\nRoll the ball between the tees.\nCount."
+    count = "10 balls, twice"
+    minutes = 10
+    caution = "Stop at pain."
+    picture = "putt_gate"
+
+
+class DrillRuleFactory(DjangoModelFactory[DrillRule]):
+    """A drill for putts of two metres that went worse."""
+
+    class Meta:
+        model = DrillRule
+
+    kind = "putting"
+    measure = "make_rate_2m"
+    when = "worse"
+    drill = factory.SubFactory(DrillFactory)
+    why = "{measure}: {value}."
+
+
+class PracticePlanFactory(DjangoModelFactory[PracticePlan]):
+    """A plan with nothing in it, as last saved by nobody."""
+
+    class Meta:
+        model = PracticePlan
+
+    enrolment = factory.SubFactory(EnrolmentFactory)
+    minutes_a_week = 60
+    days_a_week = 3
+
+
+class PriorityFactory(DjangoModelFactory[Priority]):
+    class Meta:
+        model = Priority
+
+    plan = factory.SubFactory(PracticePlanFactory)
+    position = 1
+    title = "Start the ball on line"
+    why = "Fewer putts of two metres fell than before."
+
+
+class PracticeItemFactory(DjangoModelFactory[PracticeItem]):
+    class Meta:
+        model = PracticeItem
+
+    plan = factory.SubFactory(PracticePlanFactory)
+    week = 1
+    position = 1
+    drill = factory.SubFactory(DrillFactory)
+    days = 2
+    minutes = 10
+    count = "10 balls"
+
+
+def putts_got_worse(enrolment: Enrolment) -> None:
+    """Nine of ten putts of two metres fell at intake, two at exit."""
+    for phase, value, low, high in (("intake", 90.0, 60.0, 98.0), ("exit", 20.0, 6.0, 51.0)):
+        entry = EntryFactory.create(enrolment=enrolment, phase=phase)
+        MeasureFactory.create(entry=entry, value=value, low=low, high=high)
 
 
 def session_at(account: Account, kind: str, phase: str = "intake", squad: int = 1) -> Session:
