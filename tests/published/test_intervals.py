@@ -1,5 +1,6 @@
 """Intervals against published tables and against other implementations."""
 
+import numpy as np
 import pytest
 from scipy import stats
 
@@ -30,6 +31,28 @@ def test_the_score_interval_is_scipys(trials: int) -> None:
         theirs = stats.binomtest(successes, trials).proportion_ci(method="wilson")
         ours = proportion(successes, trials)
         assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), abs=1e-12)
+
+
+@pytest.mark.parametrize(("trials", "apart"), [(5, 0.06), (10, 0.065), (20, 0.045), (50, 0.025)])
+def test_the_score_interval_is_near_that_of_jeffreys(trials: int, apart: float) -> None:
+    """H. Jeffreys' prior, Beta(1/2, 1/2), after L. D. Brown, T. T. Cai and A. DasGupta (Statistical
+    Science 16, 2001, 101-133), who take an end as exact where none or all succeed."""
+    for successes in range(trials + 1):
+        theirs = stats.beta(successes + 0.5, trials - successes + 0.5).interval(0.95)
+        low, high = (theirs[0] if successes else 0), (theirs[1] if successes < trials else 1)
+        ours = proportion(successes, trials)
+        assert (ours.low, ours.high) == pytest.approx((low, high), abs=apart)
+
+
+@pytest.mark.parametrize("trials", [5, 8, 10, 20, 50])
+def test_the_score_interval_holds_its_95_percent_on_average(trials: int) -> None:
+    """By exact binomial probabilities, over all shares alike."""
+    shares, counts = np.linspace(0.001, 0.999, 999)[:, None], np.arange(trials + 1)
+    ends = [proportion(int(count), trials) for count in counts]
+    low, high = (np.array([getattr(end, side) for end in ends]) for side in ("low", "high"))
+    holds = (low <= shares) & (shares <= high)
+    covered = (stats.binom.pmf(counts, trials, shares) * holds).sum(axis=1).mean()
+    assert 0.95 <= covered <= 0.956
 
 
 def test_the_mean_and_its_standard_error_are_students() -> None:
