@@ -85,17 +85,6 @@ class StudyFactory(DjangoModelFactory[Study]):
     name = "Spring"
 
 
-class InstrumentFactory(DjangoModelFactory[Instrument]):
-    """An instrument whose table gives the carry in metres and no more."""
-
-    class Meta:
-        model = Instrument
-
-    name = factory.Sequence(lambda n: f"Instrument {n}")
-    columns = factory.LazyFunction(lambda: {"carry_m": "Carry"})
-    units = factory.LazyFunction(lambda: {"carry_m": "m"})
-
-
 class StillFactory(DjangoModelFactory[Still]):
     """The row of a still; its picture is whatever `picture__data` says."""
 
@@ -137,36 +126,6 @@ class MeasureFactory(DjangoModelFactory[Measure]):
     unit = "%"
     standard_uncertainty = 13.4
     source = "5 of 10 holed; Wilson's interval"
-
-
-class DrillFactory(DjangoModelFactory[Drill]):
-    """Something anybody can practise anywhere."""
-
-    class Meta:
-        model = Drill
-
-    slug = factory.Sequence(lambda n: f"drill-{n}")
-    name = factory.LazyAttribute(lambda drill: drill.slug.replace("-", " ").title())
-    purpose = "Start the ball where you look."
-    set_up = "Two tees, a putter's width apart."
-    steps = "Aim.\nRoll the ball between the tees.\nCount."
-    count = "10 balls, twice"
-    minutes = 10
-    caution = "Stop at pain."
-    picture = "putt_gate"
-
-
-class DrillRuleFactory(DjangoModelFactory[DrillRule]):
-    """A drill for putts of two metres that went worse."""
-
-    class Meta:
-        model = DrillRule
-
-    kind = "putting"
-    measure = "make_rate_2m"
-    when = "worse"
-    drill = factory.SubFactory(DrillFactory)
-    why = "{measure}: {value}."
 
 
 class PracticePlanFactory(DjangoModelFactory[PracticePlan]):
