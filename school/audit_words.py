@@ -21,6 +21,7 @@ SENTENCES: dict[str, str] = {
     "add_staff": "put {subject} on the staff[ as {jobs}]",
     # golfers
     "add_golfer": "put {subject} on file",
+    "set_preferences": "set the units and the language of {subject}[: {fields}]",
     "change_golfer": "changed the details of {subject}[: {fields}]",
     "invite": "made a sign-in link for {subject}",
     "merge_golfers": "merged a second entry of {name} into {subject}",
@@ -90,6 +91,8 @@ SENTENCES: dict[str, str] = {
     # measuring
     "add_place": "set up the filming place {subject}",
     "change_place": "changed the filming place {subject}[: {fields}]",
+    "add_instrument": "set up the instrument {subject}",
+    "change_instrument": "changed the instrument {subject}[: {fields}]",
     "add_still": "added a still of {attendee}[ at the {phase}][, {club}]",
     "record_entry": "recorded {kind} for {attendee}[ at the {phase}]",
     "correct_entry": "corrected {kind} for {attendee}[ at the {phase}]",
@@ -101,6 +104,8 @@ SENTENCES: dict[str, str] = {
     "take_out_of_force": "took the study “{subject}” out of force",
     "add_reference": "kept a still of {attendee} for later schools[, {club}]",
     "remove_reference": "took a still of {attendee} out of the reference set[, {club}]",
+    "propose_plan": "had a practice plan proposed for {attendee}[: {priorities}]",
+    "revise_plan": "changed the practice plan of {attendee}[: {priorities}]",
     "queue_reports": "had {count} reports made for {subject}",
     "make_report_again": "had {subject} made again",
 }

@@ -53,6 +53,7 @@ class Migration(migrations.Migration):
                 ('days_a_week', models.PositiveSmallIntegerField()),
                 ('equipment', models.JSONField(blank=True, default=list)),
                 ('hurts', models.JSONField(blank=True, default=list, verbose_name='what hurts or must be spared')),
+                ('left_out', models.JSONField(blank=True, default=list)),
                 ('edition', models.PositiveIntegerField(default=1)),
                 ('is_edited', models.BooleanField(default=False)),
                 ('changed_at', models.DateTimeField(default=django.utils.timezone.now)),

@@ -89,6 +89,7 @@ class PracticePlan(models.Model):
     """What one attendee is to practise in the six weeks after the school.
 
     `edition` goes up with every change; a form that was opened on an older one is refused.
+    `left_out` has the sentences about what the proposal could not hold.
     """
 
     enrolment = models.OneToOneField(
@@ -98,6 +99,7 @@ class PracticePlan(models.Model):
     days_a_week = models.PositiveSmallIntegerField()
     equipment = models.JSONField(default=list, blank=True)
     hurts = models.JSONField("what hurts or must be spared", default=list, blank=True)
+    left_out = models.JSONField(default=list, blank=True)
     edition = models.PositiveIntegerField(default=1)
     is_edited = models.BooleanField(default=False)
     changed_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT)

@@ -15,7 +15,6 @@ from assessments.models import (
     DrillRule,
     Entry,
     FilmingPlace,
-    Instrument,
     Measure,
     PracticeItem,
     PracticePlan,
