@@ -3,6 +3,7 @@ from django.urls import URLPattern, path
 from assessments.views import (
     bulk,
     capture,
+    drills,
     entries,
     filming,
     marking,
@@ -51,5 +52,7 @@ urlpatterns: list[URLPattern] = [
     path("schools/<int:pk>/reports/progress/", reports.report_progress, name="report_progress"),
     path("reports/<int:pk>/", reports.report_download, name="report_download"),
     path("reports/<int:pk>/again/", reports.report_again, name="report_again"),
+    path("drills/", drills.drills, name="drills"),
+    path("drills/<slug:slug>/", drills.drill, name="drill"),
     path("mine/", mine.mine, name="mine"),
 ]

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from assessments.models import Entry, FilmingPlace, Report, Still
+from assessments.models import Drill, Entry, FilmingPlace, Report, Still
 from assessments.reports import files
 from lessons.models import Bay, Hold, Plan, Session, Squad, SquadWish
 from school.actions.enrolment import enrol
@@ -21,6 +21,7 @@ from school.details import Agreement
 from school.models import Account, Enrolment, School
 from tests.assessments.factories import (
     STRONG,
+    DrillFactory,
     EntryFactory,
     FilmingPlaceFactory,
     StillFactory,
@@ -70,6 +71,7 @@ class House:
     entry: Entry
     report: Report
     place: FilmingPlace
+    drill: Drill
     studies: Studies
     bay: Bay
     hold: Hold
@@ -115,6 +117,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         ),
         report=_report(attendee),
         place=FilmingPlaceFactory.create(),
+        drill=DrillFactory.create(),
         studies=build_studies(still),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
@@ -197,6 +200,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "still_again": [house.still.pk],
         "still_record": [house.fresh_still.pk],
         "report_download": [house.report.pk],
+        "drill": [house.drill.slug],
         "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
         **study_addresses(house.studies),

@@ -159,6 +159,8 @@ stills_bulk_add     404  404  405    405   404    404   404      in
 marking_queue       404  404  302    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
+drills              200  200  200    200   404    404   404      in
+drill               200  200  200    200   404    404   404      in
 studies             200  200  200    200   404    404   404      in
 study               200  200  200    200   404    404   404      in
 study_next          404  404  302    302   404    404   404      in

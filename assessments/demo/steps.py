@@ -52,7 +52,7 @@ class Stage:
 def set_up_house(stage: Stage, say: Say) -> None:
     """Reference tables, bays, staff, what they are qualified for, and where stills are filmed."""
     if not Programme.objects.exists():
-        call_command("loaddata", "standard", "messages", verbosity=0)
+        call_command("loaddata", "standard", "messages", "drills", verbosity=0)
     if not Bay.objects.exists():
         call_command("loaddata", "tarnholm/bays", verbosity=0)
     for person in stage.scenario.staff:

@@ -36,11 +36,12 @@ def faults_of_drill(
     pictures: Collection[str],
 ) -> dict[str, str]:
     """`pictures` are the names that are drawn."""
+    drawn = "" if picture in pictures else f"No picture is drawn that is called “{picture}”."
     found = {
         "steps": _steps_fault(steps),
         "equipment": _codes_fault(equipment, EQUIPMENT, "needed"),
         "avoid_with": _codes_fault(avoid_with, HURTS, "what may hurt"),
-        "picture": "" if picture in pictures else f"No picture is drawn that is called “{picture}”.",
+        "picture": drawn,
     }
     return {name: words for name, words in found.items() if words}
 
