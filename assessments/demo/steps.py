@@ -19,7 +19,7 @@ from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
 from assessments.models import FilmingPlace
-from assessments.stations.ball_flight import MPH_M_S, YARD_M
+from assessments.units import MPH_MPS, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
 from lessons.actions.publishing import publish_plan
@@ -252,7 +252,7 @@ def _record_flight(enrolment: Enrolment, told: dict[str, Any], session: Session)
     chance = random.Random(f"{enrolment.golfer.email}/flight/{phase}")
     shots = list(_shots(told["seven_iron"][phase], chance))
     typed_in = {"distance": "yd", "speed": "mph"}
-    payload = {"club_class": "iron", "shots": shots, "entered_in": typed_in}
+    payload = {"club": "7i", "club_class": "iron", "shots": shots, "entered_in": typed_in}
     _record(enrolment, session, payload, "flight")
 
 
@@ -261,8 +261,8 @@ def _shots(means: list[float], chance: random.Random) -> Iterator[dict[str, floa
     for _ in range(SHOTS):
         quality = chance.gauss(0, 1)
         yield {
-            "club_speed_mps": _as_typed(club + chance.gauss(0, 0.4), MPH_M_S),
-            "ball_speed_mps": _as_typed(ball + 0.6 * quality, MPH_M_S),
+            "club_speed_mps": _as_typed(club + chance.gauss(0, 0.4), MPH_MPS),
+            "ball_speed_mps": _as_typed(ball + 0.6 * quality, MPH_MPS),
             "launch_deg": round(launch + chance.gauss(0, 1.1), 1),
             "carry_m": _as_typed(carry + 3.0 * quality + chance.gauss(0, 1.5), YARD_M),
             "side_m": _as_typed(chance.gauss(0, side), YARD_M),

@@ -61,7 +61,7 @@ def _row(kind: MeasureKind, sides: dict[str, MeasureValue]) -> dict[str, Any]:
     # the sides may have been put into the golfer's units
     kind = replace(kind, unit=next(iter(sides.values())).unit)
     ends = [end for side in sides.values() for end in _ends(side)]
-    ticks = _ticks(*NATURAL_ENDS.get(kind.unit, (min(ends), max(ends))))
+    ticks = round_ticks(*NATURAL_ENDS.get(kind.unit, (min(ends), max(ends))))
     first, last = ticks[0], ticks[-1]
 
     def at(value: float) -> float:
@@ -92,7 +92,7 @@ def _ends(side: MeasureValue) -> tuple[float, float]:
     return low, side.value if side.high is None else side.high
 
 
-def _ticks(low: float, high: float) -> list[float]:
+def round_ticks(low: float, high: float) -> list[float]:
     """Two to seven round numbers, the outer ones at or past both ends."""
     reach = max(high - low, abs(high) * 0.05, 1e-6)
     power = 10.0 ** math.floor(math.log10(reach))

@@ -183,6 +183,7 @@ def count_putts(device: Device, holed: tuple[int, int, int]) -> None:
 
 
 def read_shots(device: Device, carries: tuple[int, ...]) -> None:
+    device.page.locator("select[name=club]").select_option("7i")
     for number, carry in enumerate(carries):
         device.page.locator("input[name*=carry]").nth(number).fill(str(carry))
     device.press("Save")

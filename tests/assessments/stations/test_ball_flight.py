@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assessments.errors import EntryRefused
-from assessments.stations.ball_flight import STATION, BallFlightForm
+from assessments.stations.ball_flight import STATION
+from assessments.stations.ball_flight_form import BallFlightForm
 from assessments.stations.base import Context, MeasureValue
 
 SHOT = {
@@ -16,7 +17,7 @@ SHOT = {
     "club_speed_mps": 34.0,
     "launch_deg": 17.0,
 }
-ENTRY = {"entry_id": "3f0f2b1a-0000-4000-8000-000000000001", "club_class": "iron"}
+ENTRY = {"entry_id": "3f0f2b1a-0000-4000-8000-000000000001", "club": "7i"}
 IMPERIAL = ENTRY | {"distance_unit": "yd", "speed_unit": "mph"}
 
 
@@ -34,12 +35,12 @@ def refusal(payload: dict[str, Any]) -> dict[str, str]:
     return refused.value.words
 
 
-def test_the_typical_shot_is_the_mean_with_students_interval() -> None:
+def test_of_fewer_than_six_shots_the_typical_one_is_the_mean() -> None:
     carry = measured(shots({"carry_m": 120.0}, {"carry_m": 130.0}, {"carry_m": 140.0}))["carry_m"]
     u = math.hypot(10 / math.sqrt(3), 1 / math.sqrt(12))
     assert (carry.value, carry.standard_uncertainty) == pytest.approx((130.0, u))
     assert carry.high == pytest.approx(130 + 4.3027 * u, abs=1e-3)
-    assert carry.source == "mean of 3 shots; their scatter and Student's t"
+    assert carry.source == "mean of 3 shots, too few for a median; Student's t"
 
 
 def test_the_spread_is_a_measure_of_its_own() -> None:
@@ -103,7 +104,7 @@ def test_what_cannot_be_is_refused_beside_its_field(change: dict[str, Any], name
         {"club_class": "iron"},
         {"club_class": "iron", "shots": []},
         {"club_class": "iron", "shots": ["far"]},
-        shots(*[{}] * 11),
+        shots(*[{}] * 31),
         shots({}, club="putter"),
     ],
 )
@@ -127,7 +128,7 @@ def test_an_empty_row_between_is_left_out_and_errors_still_find_their_row() -> N
     assert form.is_valid()
     assert len(form.payload()["shots"]) == 2
     assert form.field_for("shots.1.carry") == "carry_4"
-    assert form.field_for("club_class") == "club_class"
+    assert form.field_for("club") == "club"
     assert form.field_for("shots") is None
 
 
@@ -142,5 +143,10 @@ def test_what_was_typed_comes_back_as_it_was_typed(carry: int, side: int, speed:
 
 
 def test_rows_that_are_folded_away_open_when_they_hold_something() -> None:
-    assert not BallFlightForm(IMPERIAL | {"carry_1": "150"}).has_more()
-    assert BallFlightForm(IMPERIAL | {"carry_9": "150"}).has_more()
+    blocks = BallFlightForm(IMPERIAL | {"carry_1": "150", "side_29": "0"}).blocks()
+    assert [block.title for block in blocks if block.is_open] == ["Shots 1 to 5", "Shots 26 to 30"]
+
+
+def test_what_few_instruments_read_is_shown_when_it_holds_something() -> None:
+    assert not BallFlightForm(IMPERIAL | {"launch_1": "17"}).has_rare()
+    assert BallFlightForm(IMPERIAL | {"spin_30": "6400"}).has_rare()
