@@ -16,11 +16,6 @@ class BallRow:
     title: str
     balls: tuple[BoundField, ...]
 
-    @property
-    def errors(self) -> list[str]:
-        """What is wrong with the balls, each sentence once."""
-        return list(dict.fromkeys(str(error) for ball in self.balls for error in ball.errors))
-
 
 def count_field(label: str, most: int, **options: Any) -> forms.IntegerField:
     """A number of balls, 0 to `most`."""

@@ -66,7 +66,7 @@ GATE_RATE = MeasureKind("gate_rate", "balls through the gate", "%", 0, better="h
 BIASES = tuple(
     MeasureKind(
         f"distance_bias_{d}m",
-        f"end from {d} m, + past the hole",
+        f"end of putts from {d} m, + past the hole",
         "m",
         1,
         signed=True,
@@ -98,19 +98,23 @@ def _compute(payload: Payload, context: Context) -> Computed:
 
 
 def _details(payload: Payload) -> dict[str, Any]:
-    gate = payload.get("gate")
     return {
-        "gate": gate and gate | {"angle_deg": gate_angle_deg(gate["width_mm"], gate["distance_m"])},
+        "gate": _gate(payload["gate"]) if payload.get("gate") else None,
         "control": [
             (row["distance_m"], [_end(end) for end in row["ends_m"]])
             for row in payload.get("control", ())
         ],
         "played_out": [
-            (row["distance_m"], row["putts"], expected_putts(row["distance_m"]))
+            (f"{row['distance_m']:g}", row["putts"], expected_putts(row["distance_m"]))
             for row in payload.get("played_out", ())
         ],
-        "source": SOURCE,
     }
+
+
+def _gate(gate: dict[str, Any]) -> dict[str, Any]:
+    angle = gate_angle_deg(gate["width_mm"], gate["distance_m"])
+    width, distance = (f"{gate[key]:g}" for key in ("width_mm", "distance_m"))
+    return {"width": width, "distance": distance, "angle_deg": angle}
 
 
 def _end(end_m: float) -> str:
