@@ -6,9 +6,13 @@ from assessments.views import (
     drills,
     entries,
     filming,
+    findings,
+    flight_table,
+    instruments,
     marking,
     mine,
     pictures,
+    practice,
     queue,
     reports,
     stills,
@@ -18,10 +22,15 @@ from assessments.views import (
 
 ATTENDEE = "sessions/<int:session_pk>/attendees/<int:enrolment_pk>/<slug:kind>/"
 
+PRACTICE = "schools/<int:pk>/attendees/<int:enrolment_pk>/practice/"
+
 urlpatterns: list[URLPattern] = [
     path(ATTENDEE, entries.entry_new, name="entry_new"),
     path(f"{ATTENDEE}stills/", stills.still_add, name="still_add"),
     path(f"{ATTENDEE}capture/", capture.capture, name="capture"),
+    path(f"{ATTENDEE}flight-table/", flight_table.flight_table, name="flight_table"),
+    path("instruments/", instruments.instruments, name="instruments"),
+    path("instruments/<int:pk>/", instruments.instrument, name="instrument"),
     path("schools/<int:pk>/stills/", bulk.stills_bulk, name="stills_bulk"),
     path("schools/<int:pk>/stills/add/", bulk.stills_bulk_add, name="stills_bulk_add"),
     path("schools/<int:pk>/marking/", queue.marking_queue, name="marking_queue"),
@@ -48,10 +57,17 @@ urlpatterns: list[URLPattern] = [
     path("studies/<int:pk>/close/", studies.study_close, name="study_close"),
     path("studies/<int:pk>/force/", studies.study_force, name="study_force"),
     path("studies/<int:pk>/<slug:table>.csv", studies.study_table, name="study_table"),
+    path(
+        "schools/<int:pk>/attendees/<int:enrolment_pk>/findings/",
+        findings.attendee_findings,
+        name="attendee_findings",
+    ),
     path("schools/<int:pk>/reports/", reports.school_reports, name="school_reports"),
     path("schools/<int:pk>/reports/progress/", reports.report_progress, name="report_progress"),
     path("reports/<int:pk>/", reports.report_download, name="report_download"),
     path("reports/<int:pk>/again/", reports.report_again, name="report_again"),
+    path(PRACTICE, practice.practice_plan, name="practice_plan"),
+    path(f"{PRACTICE}propose/", practice.practice_propose, name="practice_propose"),
     path("drills/", drills.drills, name="drills"),
     path("drills/<slug:slug>/", drills.drill, name="drill"),
     path("mine/", mine.mine, name="mine"),

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from assessments.models import Drill, Entry, FilmingPlace, Report, Still
+from assessments.models import Drill, Entry, FilmingPlace, PracticeItem, Report, Still
 from assessments.reports import files
 from lessons.models import Bay, Hold, Plan, Session, Squad, SquadWish
 from school.actions.enrolment import enrol
@@ -41,6 +41,8 @@ from tests.house_desk import (
     people_writes,
     public_writes,
 )
+from tests.house_flight import Flight, build_flight, flight_addresses, flight_writes
+from tests.house_practice import build_practice, practice_addresses, practice_writes
 from tests.house_squads import build_squads, squads_addresses, squads_writes
 from tests.house_studies import Studies, build_studies, study_addresses, study_writes
 from tests.lessons.factories import (
@@ -72,6 +74,7 @@ class House:
     report: Report
     place: FilmingPlace
     drill: Drill
+    practice: PracticeItem
     studies: Studies
     bay: Bay
     hold: Hold
@@ -80,6 +83,7 @@ class House:
     by_hand: Session
     again: Again
     wish: SquadWish
+    flight: Flight
 
 
 def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) -> House:
@@ -118,6 +122,7 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         report=_report(attendee),
         place=FilmingPlaceFactory.create(),
         drill=DrillFactory.create(),
+        practice=build_practice(attendee),
         studies=build_studies(still),
         bay=bay,
         hold=Hold.objects.create(bay=bay, note="Repair", quarter_hour=school.slot_instant(0, 0)),
@@ -126,6 +131,15 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         by_hand=build_by_hand(soon),
         again=build_again(school),
         wish=build_squads(soon),
+        flight=build_flight(
+            _session(
+                squad,
+                instructor,
+                "ball_flight",
+                plan=impact.plan,
+                starts_at=school.slot_instant(0, 2),
+            )
+        ),
     )
 
 
@@ -203,11 +217,14 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "drill": [house.drill.slug],
         "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
+        "attendee_findings": [house.school.pk, house.attendee.pk],
+        **practice_addresses(house.practice),
         **study_addresses(house.studies),
         **desk_addresses(house.desk, house.attendee),
         **by_hand_addresses(house.by_hand),
         **again_addresses(house.again),
         **squads_addresses(house.wish),
+        **flight_addresses(house.flight, house.attendee),
     }
 
 
@@ -236,7 +253,9 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **again_writes(house.again),
         **squads_writes(house.wish),
         **station_writes(attendee),
+        **practice_writes(house.practice),
         **study_writes(house.studies),
+        **flight_writes(),
     }
 
 

@@ -65,14 +65,17 @@ class Shelf:
         """What of the shelf serves a need, without the drills that are taken."""
         rules = self._rules_for(need)
         named = [self.drills[slug] for slug in dict.fromkeys(rule.drill for rule in rules)]
-        reasons = {drill.slug: self._why_not(drill) for drill in named}
+        reasons = {
+            drill.slug: why_not(drill, equipment=self.equipment, hurts=self.hurts)
+            for drill in named
+        }
         possible = [drill for drill in named if not reasons[drill.slug]]
         free = tuple(drill for drill in possible if drill.slug not in taken)[:MOST_DRILLS]
         return Usable(
             need,
             _why(need, rules, free),
             free,
-            tuple(reason for reason in reasons.values() if reason),
+            tuple(_left_out(drill, reasons[drill.slug]) for drill in named if reasons[drill.slug]),
             is_served_already=bool(possible) and not free,
         )
 
@@ -86,16 +89,6 @@ class Shelf:
             and rule.drill in self.drills
         )
         return sorted(rules, key=_rule_order)
-
-    def _why_not(self, drill: DrillFacts) -> str:
-        """Why the golfer cannot do a drill, as a sentence; empty if nothing is in the way."""
-        sore = sorted(drill.avoid_with & self.hurts)
-        if sore:
-            return f"Left out: {drill.name}, to spare {_listed(sore, HURTS)}."
-        missing = sorted(drill.equipment - self.equipment)
-        if missing:
-            return f"Left out: {drill.name}, which needs {_listed(missing, EQUIPMENT)}."
-        return ""
 
 
 def choose(needs: Iterable[Need], shelf: Shelf, time: Time) -> Choice:
@@ -158,6 +151,20 @@ def _has_kind(chosen: Iterable[Usable], need: Need) -> bool:
 
 def _is_same_measure(one: Need, other: Need) -> bool:
     return (one.kind, one.measure, one.club_class) == (other.kind, other.measure, other.club_class)
+
+
+def why_not(drill: DrillFacts, *, equipment: frozenset[str], hurts: frozenset[str]) -> str:
+    """Why a golfer cannot do a drill, like ``needs a putter``; empty if nothing is in the way."""
+    sore = sorted(drill.avoid_with & hurts)
+    if sore:
+        return f"to spare {_listed(sore, HURTS)}"
+    missing = sorted(drill.equipment - equipment)
+    return f"needs {_listed(missing, EQUIPMENT)}" if missing else ""
+
+
+def _left_out(drill: DrillFacts, reason: str) -> str:
+    joined = f"which {reason}" if reason.startswith("needs") else reason
+    return f"Left out: {drill.name}, {joined}."
 
 
 def _passed_over(usable: Usable) -> str:

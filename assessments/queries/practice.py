@@ -83,14 +83,20 @@ class TakeHomePlan:
 
 def plan_of(enrolment: Enrolment) -> TakeHomePlan | None:
     """The practice plan of one attendee; None until there is one. 3 queries, 1 without a plan."""
-    plan = (
+    plan = plan_rows(enrolment)
+    return None if plan is None else take_home(plan, enrolment)
+
+
+def plan_rows(enrolment: Enrolment) -> PracticePlan | None:
+    """The plan with its priorities and its items with their drills. 3 queries, 1 without a plan."""
+    return (
         PracticePlan.objects.filter(enrolment=enrolment)
+        .select_related("changed_by")
         .prefetch_related(
             "priorities", Prefetch("items", PracticeItem.objects.select_related("drill"))
         )
         .first()
     )
-    return None if plan is None else take_home(plan, enrolment)
 
 
 def take_home(plan: PracticePlan, enrolment: Enrolment) -> TakeHomePlan:
@@ -152,6 +158,13 @@ def rules_in_use() -> tuple[Rule, ...]:
 def drills_in_use() -> tuple[DrillFacts, ...]:
     """The drills that may be put into a plan, by name. 1 query."""
     return tuple(facts_of(drill) for drill in Drill.objects.filter(is_in_use=True))
+
+
+def drills_to_choose(plan: PracticePlan) -> list[DrillFacts]:
+    """The drills in use, and those that the plan has all the same, by name. 1 query."""
+    found = {drill.slug: drill for drill in drills_in_use()}
+    found |= {item.drill.slug: facts_of(item.drill) for item in plan.items.all()}
+    return sorted(found.values(), key=lambda drill: drill.name)
 
 
 def facts_of(drill: Drill) -> DrillFacts:
