@@ -75,8 +75,6 @@ duplicates          200  200  404    404   404    404   404      in
 golfer              200  200  404    404   404    404   404      in
 golfer_preferences  200  200  404    404   404    404   404      in
 my_preferences      404  404  404    404   200    200   404      in
-golfer_preferences  200  200  404    404   404    404   404      in
-my_preferences      404  404  404    404   200    200   404      in
 golfer_merge        200  200  404    404   404    404   404      in
 enrolment_move      200  200  404    404   404    404   404      in
 school_export       200  200  404    404   404    404   404      in
@@ -207,8 +205,6 @@ checkout_return     204  204  204    204   204    204   204      204
 pay_online          404  404  404    404   302    404   404      in
 leave               404  404  404    404   302    404   404      in
 
-golfer_preferences  302  302  404    404   404    404   404      in
-my_preferences      404  404  404    404   302    302   404      in
 golfer_preferences  302  302  404    404   404    404   404      in
 my_preferences      404  404  404    404   302    302   404      in
 golfer_merge        302  302  404    404   404    404   404      in

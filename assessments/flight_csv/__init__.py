@@ -8,9 +8,16 @@ ways is refused with words, never chosen, and what is left out is said. Whether 
 is for the station to judge.
 """
 
-from assessments.flight_csv.cells import club_class_of
+from assessments.flight_csv.cells import club_called
 from assessments.flight_csv.columns import CARRY, CLUB, COLUMNS, UNITS, Column, units_of
-from assessments.flight_csv.shots import Reading, ShotRow, ShotSheet, guessed, read_shots
+from assessments.flight_csv.shots import (
+    Reading,
+    ShotRow,
+    ShotSheet,
+    guessed,
+    read_shots,
+    units_told,
+)
 from assessments.flight_csv.table import SAMPLE, LeftOut, Table, read_table
 
 __all__ = [
@@ -25,9 +32,10 @@ __all__ = [
     "ShotRow",
     "ShotSheet",
     "Table",
-    "club_class_of",
+    "club_called",
     "guessed",
     "read_shots",
     "read_table",
     "units_of",
+    "units_told",
 ]

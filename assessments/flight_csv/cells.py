@@ -127,16 +127,23 @@ def is_summary(cell: str) -> bool:
     return words in _SUMMARIES or words.split(" ")[0] in _SUMMARY
 
 
-def club_class_of(name: str) -> str:
-    """The class that a club's name tells of: driver, wood, iron or wedge; empty if it does not."""
+def club_called(name: str) -> str:
+    """The code that a club's name tells of, like `7i`, `3w`, `pw` or `driver`; empty if none.
+
+    A wedge named by its loft alone is `wedge`: lofts of one name differ between sets.
+    """
     words = folded(name)
     tight = words.replace(" ", "")
     if tight in {"driver", "dr", "d", "1w", "w1", "1wood"}:
         return "driver"
-    if re.fullmatch(r".*wedge|[pgasluf]w|(?:4[4-9]|5[0-9]|6[0-4])(?:deg)?", tight):
+    if match := re.fullmatch(r"(pitching|gap|sand|lob)wedge|([pgsl])w", tight):
+        return f"{(match[1] or match[2])[0]}w"
+    if re.fullmatch(r".*wedge|[auf]w|(?:4[4-9]|5[0-9]|6[0-4])(?:deg)?", tight):
         return "wedge"
-    if re.fullmatch(r"[2-9]wood|(?:fairway)?wood[2-9]?|[2-9]w|w[2-9]|fairway.*", tight):
-        return "wood"
-    if re.fullmatch(r"[1-9]iron|iron[1-9]?|[1-9]i|i[1-9]|[1-9]", tight):
-        return "iron"
-    return ""
+    number = re.sub("[^0-9]", "", tight)
+    kind = re.sub("[0-9]", "", tight)
+    letter = {"iron": "i", "i": "i", "": "i", "wood": "w", "w": "w", "hybrid": "h", "h": "h"}
+    kind = letter.get(kind.replace("fairwaywood", "wood").replace("fairway", "wood"), "")
+    if kind and re.fullmatch("[1-9]", number):
+        return f"{number}{kind}"
+    return {"iron": "iron", "fairwaywood": "wood", "wood": "wood"}.get(tight, "")

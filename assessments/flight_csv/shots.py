@@ -51,10 +51,10 @@ def guessed(table: Table) -> Reading:
             column, rank = found
             best[column.key] = min(best.get(column.key, (rank, heading)), (rank, heading))
     columns = {key: heading for key, (_, heading) in best.items()}
-    return Reading(columns, _units(table, columns))
+    return Reading(columns, units_told(table, columns))
 
 
-def _units(table: Table, columns: Mapping[str, str]) -> dict[str, str]:
+def units_told(table: Table, columns: Mapping[str, str]) -> dict[str, str]:
     """The units that are told, and those of quantities that have but one."""
     found = {}
     for column in COLUMNS:

@@ -172,6 +172,8 @@ class StationModule:
     settings
         What the house knows beside what was sent, e.g. of the camera: it joins the payload when
         an entry is recorded, so that the entry explains itself for ever.
+    import_url_name
+        The page, addressed like the entry page, that reads entries from an instrument's table.
     """
 
     kind: str
@@ -199,3 +201,4 @@ class StationModule:
     verdicts: Callable[[Measures], tuple[str, ...]] | None = None
     warning_words: Mapping[str, str] = field(default_factory=dict)
     settings: Callable[[Context], Payload] | None = None
+    import_url_name: str = ""

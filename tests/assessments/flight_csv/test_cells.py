@@ -2,7 +2,7 @@
 
 import pytest
 
-from assessments.flight_csv import club_class_of
+from assessments.flight_csv import club_called
 from assessments.flight_csv.cells import decimal_of, is_summary, number
 
 READ = [
@@ -64,15 +64,15 @@ def test_the_mark_before_decimals_is_what_leaves_no_doubt(cells: list[str], mark
 
 
 @pytest.mark.parametrize(
-    ("name", "club_class"),
+    ("name", "code"),
     [
-        *(("Driver", "driver"), ("1W", "driver"), ("3 wood", "wood"), ("5W", "wood")),
-        *(("7 Iron", "iron"), ("i7", "iron"), ("7", "iron"), ("PW", "wedge"), ("56°", "wedge")),
-        *(("Sand wedge", "wedge"), ("putter", ""), ("", "")),
+        *(("Driver", "driver"), ("1W", "driver"), ("3 wood", "3w"), ("5W", "5w")),
+        *(("7 Iron", "7i"), ("i7", "7i"), ("7", "7i"), ("4 hybrid", "4h"), ("Iron", "iron")),
+        *(("PW", "pw"), ("Sand wedge", "sw"), ("56°", "wedge"), ("putter", ""), ("", "")),
     ],
 )
-def test_the_class_of_a_club(name: str, club_class: str) -> None:
-    assert club_class_of(name) == club_class
+def test_the_code_of_a_club(name: str, code: str) -> None:
+    assert club_called(name) == code
 
 
 def test_summaries_are_known_by_their_words() -> None:

@@ -18,7 +18,7 @@ def test_the_desk_sets_them_for_a_golfer(front_desk: Account, client_of: ClientO
     enrolment, client = EnrolmentFactory.create(), client_of(front_desk)
     at = reverse("golfer_preferences", args=[enrolment.golfer_id])
     assert at in client.get(reverse("golfer_edit", args=[enrolment.pk])).content.decode()
-    assert client.post(at, CHOSEN).url == reverse("golfer", args=[enrolment.golfer_id])
+    assert client.post(at, CHOSEN).headers["Location"] == reverse("golfer", args=[enrolment.golfer_id])
     enrolment.golfer.refresh_from_db()
     assert enrolment.golfer.language == "de"
 
@@ -26,7 +26,7 @@ def test_the_desk_sets_them_for_a_golfer(front_desk: Account, client_of: ClientO
 def test_golfers_set_their_own(golfer: Account, client_of: ClientOf) -> None:
     client, at = client_of(golfer), reverse("my_preferences")
     assert at in client.get(reverse("mine")).content.decode()
-    assert client.post(at, CHOSEN).url == reverse("mine")
+    assert client.post(at, CHOSEN).headers["Location"] == reverse("mine")
     golfer.golfer.refresh_from_db()
     assert golfer.golfer.distances_in == "m"
 
@@ -40,4 +40,4 @@ def test_a_merged_golfer_leads_to_who_it_became(front_desk: Account, client_of: 
     stays = GolferFactory.create()
     gone = GolferFactory.create(merged_into=stays)
     answer = client_of(front_desk).get(reverse("golfer_preferences", args=[gone.pk]))
-    assert answer.url == reverse("golfer_preferences", args=[stays.pk])
+    assert answer.headers["Location"] == reverse("golfer_preferences", args=[stays.pk])
