@@ -99,6 +99,8 @@ def _details(payload: Payload) -> dict[str, Any]:
 
 def _costs(measures: Measures) -> Mapping[str, float]:
     """A ball that stays in has cost its stroke, whatever follows."""
+    if OUT_RATE.name not in measures:
+        return {}
     return {OUT_RATE.name: 1 - measures[OUT_RATE.name].value / 100}
 
 

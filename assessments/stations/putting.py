@@ -85,11 +85,11 @@ CHARTED = (*MAKE_RATES, GATE_RATE, *SPREADS, STROKES_GAINED)
 
 
 def _compute(payload: Payload, context: Context) -> Computed:
-    played = {name: payload[name] for name in PARTS if payload.get(name)}
+    played = {name: payload[name] for name in PARTS if name in payload}
     unknown = payload.keys() - PARTS.keys()
     if unknown:
         raise EntryRefused({"putts": f"Nobody knows what {', '.join(sorted(unknown))} would be."})
-    if not played:
+    if not played or not all(played.values()):
         raise EntryRefused({"putts": NOTHING})
     wrong = {place: words for name, part in played.items() for place, words in PARTS[name][0](part)}
     if wrong:

@@ -99,7 +99,9 @@ def control_faults(part: Part) -> Faults:
         yield "control", "Distance control is a list of distances and where the balls ended."
         return
     distances = [row.get("distance_m") for row in part]
-    if not all(distances.count(d) == 1 and d in CONTROL_DISTANCES_M for d in distances):
+    if not all(type(d) is int and d in CONTROL_DISTANCES_M for d in distances) or (
+        len(set(distances)) < len(distances)
+    ):
         yield "control", "Each of 3, 6 and 9 m is played once."
         return
     for row in part:
@@ -129,8 +131,10 @@ def played_out_faults(part: Part) -> Faults:
     if not is_list_of_objects(part) or len(part) > MOST_STARTS:
         yield "played_out", f"Putts are played out from one to {MOST_STARTS} distances."
         return
-    for index, row in enumerate(part):
-        place, putts = f"played_out.{index}", row.get("putts")
+    played = [row.get("putts") for row in part]
+    balls = sum(len(putts) for putts in played if isinstance(putts, list))
+    for index, (row, putts) in enumerate(zip(part, played, strict=True)):
+        place = f"played_out.{index}"
         if not is_number(row.get("distance_m"), NEAREST_PUTT_M, FARTHEST_PUTT_M):
             words = "The published averages go from"
             ends = f"{NEAREST_PUTT_M:.2f} to {FARTHEST_PUTT_M:.2f} m"
@@ -140,7 +144,7 @@ def played_out_faults(part: Part) -> Faults:
             yield f"{place}.putts", words
         elif not all(is_count(taken, 1, MOST_PUTTS) for taken in putts):
             yield f"{place}.putts", f"Each ball takes 1 to {MOST_PUTTS} putts."
-        elif sum(len(other.get("putts") or ()) for other in part) < 2:
+        elif balls < 2:
             yield f"{place}.putts", "Play out two balls or more; one alone does not scatter."
 
 

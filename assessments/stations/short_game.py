@@ -94,15 +94,15 @@ def _compute(payload: Payload, context: Context) -> Computed:
 
 
 def _faults(payload: Payload) -> Faults:
-    tasks, tried = payload.get("tasks", []), payload.get("up_and_down")
-    if not (tasks or tried) or payload.keys() - {"tasks", "up_and_down"}:
+    tasks = payload.get("tasks", [])
+    if not (tasks or "up_and_down" in payload) or payload.keys() - {"tasks", "up_and_down"}:
         yield "tasks", NOTHING
     elif not is_list_of_objects(tasks):
         yield "tasks", "The tasks are a list, each with its balls."
     else:
         yield from _task_faults(tasks)
-    if tried is not None:
-        yield from _try_faults(tried)
+    if "up_and_down" in payload:
+        yield from _try_faults(payload["up_and_down"])
 
 
 def _task_faults(tasks: list[dict[str, Any]]) -> Faults:

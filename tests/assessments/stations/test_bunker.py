@@ -1,11 +1,17 @@
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 from django.template.loader import render_to_string
+from django.test import Client
+from django.urls import reverse
 
 from assessments.errors import EntryRefused
+from assessments.models import Entry
 from assessments.stations.base import Context, MeasureValue
 from assessments.stations.bunker import STATION, BunkerForm
+from school.models import Account
+from tests.assessments.factories import attendee_of, session_at
 
 TYPED = {"entry_id": "3f0f2b1a-0000-4000-8000-000000000003", "stayed_in": "0"}
 
@@ -106,3 +112,16 @@ def test_the_details_tell_every_ball() -> None:
     details = STATION.details(sand(2, 0, stayed_in=1))
     page = " ".join(render_to_string(STATION.detail_template, {"details": details}).split())
     assert "2, holed; 1 stayed in: 43 points of 100" in page
+
+
+@pytest.mark.django_db
+def test_it_is_recorded_and_shown(
+    instructor: Account, client_of: Callable[[Account | None], Client]
+) -> None:
+    session = session_at(instructor, "bunker")
+    page = reverse("entry_new", args=[session.pk, attendee_of(session).pk, "bunker"])
+    answer = client_of(instructor).post(
+        page, TYPED | {"bunker_1": "1", "bunker_2": "3.5"}, follow=True
+    )
+    assert "Out of the sand" in answer.content.decode()
+    assert Entry.objects.get().kind == "bunker"

@@ -1,11 +1,17 @@
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 from django.template.loader import render_to_string
+from django.test import Client
+from django.urls import reverse
 
 from assessments.errors import EntryRefused
+from assessments.models import Entry
 from assessments.stations.base import Context, MeasureValue
 from assessments.stations.short_game import STATION, ShortGameForm
+from school.models import Account
+from tests.assessments.factories import attendee_of, session_at
 
 CHIPS = {"task": "chip", "length_m": 10, "left_m": [1.0, 0, 2.0, 0.5]}
 PITCHES = {"task": "pitch", "length_m": 20, "left_m": [2.0, 5.0, 3.0]}
@@ -134,3 +140,16 @@ def test_the_details_tell_every_ball() -> None:
     details = STATION.details(EVERYTHING)
     page = " ".join(render_to_string(STATION.detail_template, {"details": details}).split())
     assert "1, holed, 2, 0.5: 78 points of 100, on our own scale" in page
+
+
+@pytest.mark.django_db
+def test_it_is_recorded_and_shown(
+    instructor: Account, client_of: Callable[[Account | None], Client]
+) -> None:
+    session = session_at(instructor, "short_game")
+    page = reverse("entry_new", args=[session.pk, attendee_of(session).pk, "short_game"])
+    answer = client_of(instructor).post(
+        page, TYPED | {"chip_1": "1", "chip_2": "3.5", "tries": "", "saved": ""}, follow=True
+    )
+    assert "Left by a chip" in answer.content.decode()
+    assert Entry.objects.get().kind == "short_game"
