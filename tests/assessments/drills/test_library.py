@@ -6,12 +6,12 @@ import json
 import re
 from collections.abc import Iterable
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from django.conf import settings
 from django.core.management import call_command
 from django.template.loader import render_to_string
-from lxml import etree
 
 from assessments.forms.drills import DrillForm, drawn_pictures
 from assessments.models import ClubClass, Drill, DrillRule
@@ -37,7 +37,9 @@ NAMES = [drill["slug"] for drill in DRILLS]
 
 def drawn(picture: str, *, is_left_handed: bool = False) -> Any:
     context = {"drill": {"picture": picture}, "is_left_handed": is_left_handed}
-    return etree.fromstring(render_to_string("assessments/drills/picture.html", context).strip())
+    return ElementTree.fromstring(
+        render_to_string("assessments/drills/picture.html", context).strip()
+    )
 
 
 def words(svg: Any) -> list[str]:
