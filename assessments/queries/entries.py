@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Prefetch, QuerySet
+from django.db.models import Count, F, Prefetch, Q, QuerySet
 
 from assessments.clubs import club_of
 from assessments.models import Entry
@@ -83,10 +83,16 @@ def counterpart(entry: Entry) -> Entry | None:
     return next((one for one in reversed(same) if club_of(one.payload) == club), None)
 
 
+OF_ITS_STATION = Q(kind=F("session__visit__station__entry_kind"))
+
+
 def recorded_counts(sessions: Iterable[Session]) -> dict[int, int]:
-    """How many attendees have something recorded, by the key of the session. 1 query."""
+    """How many attendees have something recorded, by the key of the session. 1 query.
+
+    What its station records, that is; notes may be taken of anybody anywhere.
+    """
     counted = (
-        Entry.objects.filter(session__in=sessions, superseded_by__isnull=True)
+        Entry.objects.filter(OF_ITS_STATION, session__in=sessions, superseded_by__isnull=True)
         .values_list("session")
         .annotate(attendees=Count("enrolment", distinct=True))
         .order_by()
@@ -97,7 +103,7 @@ def recorded_counts(sessions: Iterable[Session]) -> dict[int, int]:
 def recorded_by_attendee(session: Session) -> dict[int, int]:
     """How many entries stand of each attendee who has one, by enrolment. 1 query."""
     return dict(
-        Entry.objects.filter(session=session, superseded_by__isnull=True)
+        Entry.objects.filter(OF_ITS_STATION, session=session, superseded_by__isnull=True)
         .values_list("enrolment")
         .annotate(entries=Count("pk"))
         .order_by()

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from assessments.practice.propose import Need
 from assessments.practice.values import When
-from assessments.queries.findings import Finding, Group
-from assessments.queries.placings import Placing, PlacingVerdict
+from assessments.queries.findings import Finding, Group, alpha_of
+from assessments.queries.placings import Placing, PlacingVerdict, Yardstick
 from assessments.stations.base import MeasureKind
 from assessments.statistics.change import Verdict
 
@@ -42,6 +42,31 @@ class Point:
         """`Ball flight, 7-iron: carry`."""
         club = f", {self.group.club}" if self.group.club else ""
         return f"{self.station_title}{club}: {self.measure.title}"
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """How it lies, and how it changed, where either may be said."""
+        placed = (self.placing.sentence,) if self.placing and self.placing.yardstick else ()
+        changed = (self.finding.sentence,) if self.finding and is_claimed(self.finding) else ()
+        return (*placed, *changed)
+
+    @property
+    def yardstick(self) -> Yardstick | None:
+        return self.placing.yardstick if self.placing else None
+
+    @property
+    def cost_words(self) -> str:
+        """`costs 0.4 strokes a round`; nothing where that is not known or rounds to none."""
+        cost = round(self.cost_strokes or 0.0, 1)
+        if not cost:
+            return ""
+        strokes = "stroke" if abs(cost) == 1 else "strokes"
+        return f"{'costs' if cost > 0 else 'saves'} {abs(cost):.1f} {strokes} a round"
+
+    @property
+    def percent(self) -> int:
+        """How often, of a hundred, such a thing may be said though it is not so."""
+        return round(100 * alpha_of(self.measure))
 
     @property
     def is_strength(self) -> bool:

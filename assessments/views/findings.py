@@ -1,0 +1,17 @@
+"""What was found of one attendee."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from assessments.access import attendee_to_teach
+from assessments.queries.found import found_of
+from school.guards import account_of, signed_in
+
+
+@require_GET
+@signed_in
+def attendee_findings(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpResponse:
+    enrolment = attendee_to_teach(account_of(request), pk, enrolment_pk)
+    context = {"enrolment": enrolment, "found": found_of(enrolment)}
+    return render(request, "assessments/findings/attendee.html", context)
