@@ -30,6 +30,7 @@ from assessments.statistics.intervals import TAIL, Estimate
 FEWEST, MOST = 6, 30
 SHARE, CLEAN = 0.95, 0.99
 CUT_OFF = CLEAN / float(chdtr(4, chdtri(2, 1 - CLEAN)))
+WORTH = 0.7
 MOST_STEPS = 10  # by then every choice that gets smaller has
 FLATTEST_M = 0.05  # narrower than anybody reads: the shots lie on a line
 # The squared distance that one clean, normally scattered shot in a hundred reaches, for 6 to 30.
@@ -78,7 +79,9 @@ def dispersion(shots: Sequence[tuple[float, float]]) -> Dispersion:
        prediction region of V. Chew, J. Am. Stat. Assoc. 61 (1966) 605-617.
     4. 2 (k - 1) sqrt(|S|/|Sigma|) is chi-squared with 2 k - 4 degrees of freedom (T. W. Anderson,
        An Introduction to Multivariate Statistical Analysis, 2003, 7.5.3), which gives the area and
-       its interval.
+       its interval; with 0.7 of those degrees of freedom, since the shots chose which of them
+       count. Simulated, it then covers 96 %, and two areas that are alike are taken for different
+       at 1 % in 1 % of cases.
 
     Raises
     ------
@@ -119,10 +122,10 @@ def _dispersion(shots: tuple[tuple[float, float], ...]) -> Dispersion:
 
 
 def _area(root_determinant: float, k: int) -> Estimate:
-    df, whole = 2 * k - 4, math.pi * float(chdtri(2, 1 - SHARE)) * root_determinant
-    scaled = whole * 2 * (k - 1)
-    low, high = (scaled / float(chdtri(df, tail)) for tail in (TAIL, 1 - TAIL))
-    value = scaled / df
+    whole = math.pi * float(chdtri(2, 1 - SHARE)) * root_determinant
+    value = whole * 2 * (k - 1) / (2 * k - 4)
+    df = WORTH * (2 * k - 4)
+    low, high = (value * df / float(chdtri(df, tail)) for tail in (TAIL, 1 - TAIL))
     return Estimate(value, value * math.sqrt(2 / df), low, high)
 
 

@@ -43,6 +43,78 @@ def test_of_fewer_than_six_shots_the_typical_one_is_the_mean() -> None:
     assert carry.source == "mean of 3 shots, too few for a median; Student's t"
 
 
+def around(*sides: float, club: str = "7i") -> dict[str, Any]:
+    """Shots that land 128, 130, 132, ... m away and as far to the side as is given."""
+    made = [{"carry_m": 128.0 + 2 * place, "side_m": side} for place, side in enumerate(sides)]
+    return shots(*made) | {"club": club}
+
+
+SCATTERED = (-4.0, 6.0, 1.0, -7.0, 3.0, 8.0, -2.0, 0.0)
+
+
+def test_from_six_shots_on_the_typical_one_is_the_median() -> None:
+    found = measured(around(*SCATTERED))
+    assert found["carry_m"].value == 135.0
+    assert found["carry_m"].source == "median of 8 shots; order statistics"
+    assert found["side_spread_m"].source == "robust spread (Qn) of 8 shots; chi-squared interval"
+    assert found["dispersion_area_m2"].source.startswith("covariance of 8 of 8 shots")
+
+
+def test_one_wild_shot_hardly_moves_what_is_said_of_a_club() -> None:
+    before, after = measured(around(*SCATTERED)), measured(around(*SCATTERED, -160.0))
+    assert after["side_m"].value == pytest.approx(before["side_m"].value, abs=1.0)
+    assert after["side_spread_m"].value < 1.5 * before["side_spread_m"].value
+    area = before["dispersion_area_m2"].value
+    assert after["dispersion_area_m2"].value == pytest.approx(area)
+
+
+def test_fewer_than_six_shots_have_no_ellipse() -> None:
+    assert "dispersion_area_m2" not in measured(around(*SCATTERED[:5]))
+
+
+def test_a_wild_shot_is_marked_counted_and_kept() -> None:
+    assert STATION.details is not None
+    shown = STATION.details(around(*SCATTERED, -160.0))
+    assert [row.is_wild for row in shown["rows"]] == [False] * 8 + [True]
+    assert shown["said"][0].startswith("1 of 9 shots lies far off the others.")
+
+
+def test_without_sides_a_wild_carry_is_marked() -> None:
+    assert STATION.details is not None
+    carries = [{"carry_m": carry} for carry in (140, 141, 139, 142, 138, 60)]
+    shown = STATION.details({"club": "7i", "club_class": "iron", "shots": carries})
+    assert [row.is_wild for row in shown["rows"]] == [False] * 5 + [True]
+    assert shown["columns"] == ["Carry,\N{NO-BREAK SPACE}m"]
+
+
+def test_shots_on_one_line_say_why_there_is_no_ellipse() -> None:
+    assert STATION.details is not None
+    assert "on one line" in STATION.details(around(*[0.0] * 7))["said"][-1]
+
+
+@pytest.mark.parametrize(
+    ("club", "club_class", "words"),
+    [
+        ("7i", "wedge", "A 7-iron is not tested as a wedge."),
+        ("spoon", "wood", "Nobody knows the club spoon"),
+        (["7i"], "iron", "Nobody knows the club"),
+        ("7i", "putter", "clubs are never pooled"),
+    ],
+)
+def test_a_club_and_its_class_agree(club: object, club_class: str, words: str) -> None:
+    assert words in refusal(shots({}, club=club_class) | {"club": club})["club"]
+
+
+def test_an_entry_from_before_clubs_had_names_is_read_as_its_class() -> None:
+    assert STATION.details is not None
+    assert STATION.details(shots({}))["club"] == "iron"
+    assert BallFlightForm.initial_from(shots({}))["club"] == "iron"
+    form = BallFlightForm(IMPERIAL | {"club": "iron", "carry_1": "150"})
+    assert form.is_valid()
+    assert "club" not in form.payload()
+    assert form.payload()["club_class"] == "iron"
+
+
 def test_the_spread_is_a_measure_of_its_own() -> None:
     side = measured(shots({"side_m": -10.0}, {"side_m": 10.0}))["side_spread_m"]
     assert side.value == pytest.approx(math.sqrt(200))
@@ -91,6 +163,10 @@ def test_the_best_strike_there_is_passes() -> None:
         ({"side_m": 250.0}, "side"),
         ({"launch_deg": 90.0}, "launch"),
         ({"club_speed_mps": "fast"}, "club_speed"),
+        ({"spin_rpm": 30000}, "spin"),
+        ({"attack_angle_deg": 40}, "attack_angle"),
+        ({"club_path_deg": -50}, "club_path"),
+        ({"face_angle_deg": True}, "face_angle"),
         ({"spin": 6000}, "unknown"),
     ],
 )
