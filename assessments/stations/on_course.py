@@ -109,19 +109,13 @@ def _details(payload: Payload) -> dict[str, Any]:
 
 def _row(hole: Hole) -> dict[str, Any]:
     """A hole as it is written on a card."""
-    fairway = {None: "–", True: "hit", False: "missed"}[hole.fairway]
-    return {
-        "number": hole.number,
-        "cells": (
-            ("Par", hole.par),
-            ("Strokes", hole.strokes),
-            ("To par", _signed(hole.over_par)),
-            ("Putts", hole.putts),
-            ("Fairway", fairway),
-            ("Green", "hit" if hole.has_green else "saved" if hole.is_saved else "missed"),
-            ("Penalties", hole.penalties or "–"),
-        ),
-    }
+    green = "green hit" if hole.has_green else "up and down" if hole.is_saved else "green missed"
+    notes = [green]
+    if hole.fairway is not None:
+        notes.insert(0, f"fairway {'hit' if hole.fairway else 'missed'}")
+    if hole.penalties:
+        notes.append(f"{hole.penalties} penalt{'y' if hole.penalties == 1 else 'ies'}")
+    return {"hole": hole, "to_par": _signed(hole.over_par), "notes": ", ".join(notes)}
 
 
 def _categories(card: Sequence[Hole]) -> list[tuple[str, int]]:

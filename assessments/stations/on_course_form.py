@@ -32,8 +32,8 @@ SHOWN = (
     (STROKES.key, "Strokes"),
     (PUTTS.key, "Putts"),
     (FAIRWAY, "Fairway"),
-    (PENALTIES.key, "Penalties"),
-    (SHORT.key, "Short game"),
+    (PENALTIES.key, "Penalty"),
+    (SHORT.key, "Short"),
 )
 TEES = ("course_rating", "slope", "par")
 FAIRWAYS = (("", "–"), ("hit", "hit"), ("missed", "missed"))

@@ -23,8 +23,8 @@ OWN_ALLOWANCES = {
 RATINGS, PARS, INDEXES, DIFFERENTIALS = (40, 90), (54, 90), (-10, 54), (-20, 120)
 IN_A_LESSON = (
     "A score made in a lesson is no acceptable score for handicapping, unless the round was played "
-    "by the Rules of Golf, in an authorised format and with another player; advice breaks "
-    "them (common practice; Rule 2.1 of the Rules of Handicapping, from memory)."
+    "by the Rules of Golf, in an authorised format and with another player; advice during it "
+    "breaks them (common practice; Rule 2.1 of the Rules of Handicapping, from memory)."
 )
 
 

@@ -110,7 +110,7 @@ def _faults(payload: Payload) -> Iterator[tuple[str, str]]:
         yield "found", f"The screen does not ask for {', '.join(sorted(unknown))}."
     for part in PARTS:
         if part.key in found and not _is_possible(found[part.key], part.item):
-            yield f"found.{part.key}", f"{_heading(part)}: {_possible(part.item)}"
+            yield f"found.{part.key}", f"{part.heading}: {_possible(part.item)}"
     yield from _after_pain(found)
 
 
@@ -190,14 +190,10 @@ def _uneven(measures: Mapping[str, MeasureValue]) -> Iterator[str]:
             yield f"sides_{item.key}"
 
 
-def _heading(part: Part) -> str:
-    return part.title[:1].upper() + part.title[1:]
-
-
 WARNING_WORDS = {
     **{f"pain_{part.key}": f"Pain at {part.title}. {STOPPED}" for part in PARTS},
     **{
-        f"low_{part.key}": f"{_heading(part)}: less than is usual. {PROFESSIONAL} before it is "
+        f"low_{part.key}": f"{part.heading}: less than is usual. {PROFESSIONAL} before it is "
         "worked on."
         for part in MEASURED
     },
@@ -215,7 +211,7 @@ def _details(payload: Payload) -> dict[str, Any]:
     found, handedness = payload["found"], payload["handedness"]
     rows = [
         {
-            "title": _heading(part),
+            "title": part.heading,
             "body": f" ({side_of_body(part.side, handedness)})" if part.side else "",
             "found": _found(found[part.key], part.item),
             "usual": _usual(part.item, payload.get("age_years")),

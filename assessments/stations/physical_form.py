@@ -49,7 +49,7 @@ class PhysicalForm(StationForm):
                 self.fields[part.key] = _answer(part)
             else:
                 unit = UNITS[part.item.unit]
-                label = f"{part.title}, {unit}"
+                label = f"{part.heading}, {unit}"
                 self.fields[part.key] = number_field(label, is_signed=part.item.low < 0)
                 self.fields[f"pain_{part.key}"] = _pain(part)
 
@@ -107,8 +107,8 @@ class PhysicalForm(StationForm):
 
 
 def _answer(part: Part) -> forms.ChoiceField:
-    widget = forms.Select(attrs={"aria-label": part.title, "class": "form-select"})
-    return forms.ChoiceField(label=part.title, choices=ANSWERS, required=False, widget=widget)
+    widget = forms.Select(attrs={"aria-label": part.heading, "class": "form-select"})
+    return forms.ChoiceField(label=part.heading, choices=ANSWERS, required=False, widget=widget)
 
 
 def _pain(part: Part) -> forms.BooleanField:

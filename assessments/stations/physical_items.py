@@ -63,6 +63,11 @@ class Part:
         return f"{self.item.title}, {self.side} {self.item.side_words}"
 
     @property
+    def heading(self) -> str:
+        """The title as a line begins with it."""
+        return self.title[:1].upper() + self.title[1:]
+
+    @property
     def measure(self) -> str:
         return f"{self.key}_{self.item.unit}"
 
