@@ -19,7 +19,7 @@ WIDTH, LEFT, RIGHT = 360, 52.0, 224.0
 ROW_HEIGHT, TOP = 68, 8
 LANES = {"intake": 28, "exit": 42}
 MOST_STEPS = 5
-NATURAL_ENDS = {"%": (0.0, 100.0)}
+NATURAL_ENDS = {"%": (0.0, 100.0), "points": (0.0, 100.0)}
 
 
 def change_chart(
