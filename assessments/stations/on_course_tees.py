@@ -111,7 +111,8 @@ def reckoning(payload: Payload, card: Sequence[Hole]) -> Reckoning:
     if adjusted is not None:
         differential = handicap.score_differential(adjusted, tees.course_rating, tees.slope)
         lines.append(Line("Adjusted gross score", f"{adjusted}", "Rule 3.1"))
-        lines.append(Line("Score differential", f"{differential}".replace("-", "−"), "Rule 5.1a"))
+        told, rule = f"{differential}".replace("-", "−"), "Rule 5.1a, playing conditions taken as 0"
+        lines.append(Line("Score differential", told, rule))
     lines += _of_record(payload, differential)
     return Reckoning(tuple(lines), (*notes, IN_A_LESSON))
 
