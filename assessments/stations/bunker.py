@@ -28,7 +28,6 @@ from assessments.stations.fields import count_field
 from assessments.stations.tasks import (
     MOST_BALLS,
     BallsForm,
-    Faults,
     Task,
     initial_of,
     left_faults,
@@ -37,7 +36,7 @@ from assessments.stations.tasks import (
     told,
     what_is_left,
 )
-from assessments.stations.values import is_count, measured
+from assessments.stations.values import Faults, is_count, measured
 from assessments.statistics.intervals import proportion
 
 TASK = Task("bunker", "Bunker shot", 8, "bunker_proximity_m")

@@ -33,7 +33,6 @@ from assessments.stations.putting_form import PuttingForm
 from assessments.stations.putting_parts import (
     CONTROL_DISTANCES_M,
     MAKE_DISTANCES_M,
-    Faults,
     Part,
     control_faults,
     control_values,
@@ -45,6 +44,7 @@ from assessments.stations.putting_parts import (
     played_out_faults,
     putting_gained,
 )
+from assessments.stations.values import Faults
 from assessments.statistics.strokes_gained import SOURCE, expected_putts
 
 FIRST_PUTTS_A_ROUND = 18

@@ -1,7 +1,4 @@
-"""The four parts of the putting station: what is wrong with each, and what each measures.
-
-A fault is words at a place of the payload: `control.6.ends_m`.
-"""
+"""The four parts of the putting station: what is wrong with each, and what each measures."""
 
 from __future__ import annotations
 
@@ -11,7 +8,7 @@ from typing import Any
 
 from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.stations.base import MeasureValue, is_list_of_objects
-from assessments.stations.values import is_count, is_number, measured
+from assessments.stations.values import TAPE_M, Faults, is_count, is_number, measured
 from assessments.statistics.intervals import mean, proportion, spread
 from assessments.statistics.strokes_gained import (
     FARTHEST_PUTT_M,
@@ -24,11 +21,9 @@ MAKE_DISTANCES_M, CONTROL_DISTANCES_M = (1, 2, 3), (3, 6, 9)
 MOST_MADE, MOST_IN_GATE, MOST_CONTROLLED, MOST_PLAYED_OUT, MOST_STARTS = 50, 50, 10, 10, 3
 WIDEST_GATE_MM, NEAREST_GATE_M, FARTHEST_GATE_M = 300, 0.1, 3
 FARTHEST_PAST_M, MOST_PUTTS = 20, 9
-TAPE_M = 0.1  # the step in which a distance to the hole is taken to be read
 BALL_MM = BALL_DIAMETER_MM  # The Equipment Rules (The R&A and USGA, 2019), part 4
 
 Part = Any
-Faults = Iterator[tuple[str, str]]
 
 
 def make_faults(part: Part) -> Faults:

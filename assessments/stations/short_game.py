@@ -29,7 +29,6 @@ from assessments.stations.charts import CHANGE_CHART, change_chart
 from assessments.stations.fields import count_field
 from assessments.stations.tasks import (
     BallsForm,
-    Faults,
     Task,
     initial_of,
     left_faults,
@@ -38,7 +37,7 @@ from assessments.stations.tasks import (
     told,
     what_is_left,
 )
-from assessments.stations.values import is_count, measured
+from assessments.stations.values import Faults, is_count, measured
 from assessments.statistics.intervals import proportion
 from assessments.statistics.strokes_gained import cost_of_leave
 

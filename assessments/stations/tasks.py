@@ -14,16 +14,13 @@ from typing import Any
 
 from assessments.stations.base import MeasureKind, MeasureValue, StationForm
 from assessments.stations.fields import BallRow, number_field
-from assessments.stations.values import is_number, measured
+from assessments.stations.values import TAPE_M, Faults, is_number, measured
 from assessments.statistics.intervals import Estimate, mean
 from assessments.statistics.proximity import BANDS, HOLED, points, score
 
 MOST_BALLS, FARTHEST_LEFT_M = 10, 100
-TAPE_M = 0.1  # the step in which a distance to the hole is taken to be read
 BALLS = range(1, MOST_BALLS + 1)
 SCALE = "our own scale of points by what is left"
-
-Faults = Iterator[tuple[str, str]]
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,20 @@
-"""What the stations share: whether a number can be right, and an estimate as a stored value."""
+"""What the stations share: whether a number can be right, and an estimate as a stored value.
+
+A fault is words at a place of the payload, `chip.0` for the first ball of the chips.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import TypeGuard
 
 from assessments.stations.base import MeasureValue
 from assessments.statistics.intervals import Estimate
+
+TAPE_M = 0.1  # the step in which a distance to the hole is taken to be read
+
+Faults = Iterator[tuple[str, str]]
 
 
 def is_number(value: object, low: float, high: float) -> TypeGuard[float]:
