@@ -124,9 +124,8 @@ def test_what_is_refused_is_shown_in_words_and_stays_out(send: Callable[..., Any
 
 
 def test_only_what_was_seen_is_recorded(send: Callable[..., Any]) -> None:
-    page = send("read", table="Club,Carry (m),Side\n7i,130,4\n")
-    changed = {"column_side_m": "Side", "unit_side_m": "m", "side_sign": "-1"}
-    page = record_from(page, send, **changed)
+    page = send("read", table="Club,Carry (m),Side (m)\n7i,130,4\n")
+    page = record_from(page, send, side_sign="-1")
     assert "The shots are read differently now" in words_of(page)
     assert not Entry.objects.exists()
     record_from(page, send)
