@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections import Counter
+import re
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
 
-from assessments.models import Drill, DrillRule
+from assessments.models import ClubClass, Drill, DrillRule
 from assessments.practice.rules_check import Known
 from assessments.practice.words import EQUIPMENT, HURTS
 from assessments.stations import registry
-from assessments.stations.base import MeasureKind
+from assessments.stations.base import MeasureKind, StationModule
 
 FOR_ANY_DAY = "For any day"
 
@@ -44,12 +45,12 @@ class DrillGroup:
 
 @dataclass(frozen=True)
 class Served:
-    """A finding that a drill serves."""
+    """A measure that a drill serves, when it does, and one of the lines that say why."""
 
     station: str
     measure: str
     club: str
-    when: str
+    whens: tuple[str, ...]
     why: str
 
 
@@ -73,13 +74,16 @@ def drill_groups(search: Search) -> list[DrillGroup]:
 
 
 def findings_served(drill: Drill) -> list[Served]:
-    """The findings that a drill serves, in the order of stations and their measures. 1 query."""
-    order = {key: place for place, key in enumerate(measure_kinds())}
-    rules = [
-        rule for rule in drill.rules.filter(is_in_use=True) if (rule.kind, rule.measure) in order
+    """What a drill serves, in the order of stations and their measures. 1 query."""
+    found: defaultdict[tuple[str, str, str], list[DrillRule]] = defaultdict(list)
+    for rule in drill.rules.filter(is_in_use=True):
+        found[rule.kind, rule.measure, rule.club_class].append(rule)
+    return [
+        _served(found[kind, measure, club], registry()[kind], known)
+        for (kind, measure), known in measure_kinds().items()
+        for club in ("", *ClubClass.values)
+        if (kind, measure, club) in found
     ]
-    rules.sort(key=lambda rule: (order[rule.kind, rule.measure], rule.when, rule.club_class))
-    return [_served(rule) for rule in rules]
 
 
 def equipment_words(drill: Drill) -> list[str]:
@@ -118,11 +122,20 @@ def _main_kind(drill: Drill) -> str:
     return named.most_common(1)[0][0] if named else ""
 
 
-def _served(rule: DrillRule) -> Served:
+def _served(rules: list[DrillRule], station: StationModule, measure: MeasureKind) -> Served:
+    """`rules` are those of one measure and club; the line of the first finding stands for all."""
+    whens = list(DrillRule.When)
+    rules.sort(key=lambda rule: whens.index(DrillRule.When(rule.when)))
+    club = rules[0].club_class
     return Served(
-        registry()[rule.kind].title,
-        measure_kinds()[rule.kind, rule.measure].heading,
-        rule.club_class,
-        rule.get_when_display(),
-        rule.why,
+        station.title,
+        measure.heading,
+        ClubClass(club).label if club else "",
+        tuple(rule.get_when_display() for rule in rules),
+        _as_read(rules[0].why, measure),
     )
+
+
+def _as_read(why: str, measure: MeasureKind) -> str:
+    """A rule's line with the measure in its place, and what a golfer brings in square brackets."""
+    return re.sub(r"{(\w+)}", r"[\1]", why.replace("{measure}", measure.title))

@@ -16,8 +16,7 @@ from assessments.queries.drills import (
     spared_words,
 )
 from school.guards import desk_or_instructor
-
-LEFT_HANDED = "left"
+from school.models import Handedness
 
 
 @require_GET
@@ -31,7 +30,6 @@ def drills(request: HttpRequest) -> HttpResponse:
         "groups": groups,
         "count": sum(len(group.drills) for group in groups),
         "is_searched": search != Search(),
-        "is_left_handed": request.GET.get("hand") == LEFT_HANDED,
     }
     return render(request, "assessments/drills/list.html", context)
 
@@ -47,6 +45,6 @@ def drill(request: HttpRequest, slug: str) -> HttpResponse:
         "equipment": equipment_words(row),
         "spared": spared_words(row),
         "served": findings_served(row),
-        "is_left_handed": request.GET.get("hand") == LEFT_HANDED,
+        "is_left_handed": request.GET.get("hand") == Handedness.LEFT,
     }
     return render(request, "assessments/drills/detail.html", context)

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from assessments.queries.drills import FOR_ANY_DAY, Search, drill_groups
+from assessments.queries.drills import FOR_ANY_DAY, Search, drill_groups, findings_served
 from school.models import Account
 from tests.assessments.factories import DrillFactory, DrillRuleFactory
 from tests.school.counting import queries_of
@@ -94,6 +94,17 @@ def test_a_drill_says_what_it_needs_and_what_it_serves(client: Client) -> None:
     for said in ["a putter, golf balls", "the back", drill.caution, "Make rate from 2 m"]:
         assert said in page
     assert page.count("<li>Aim through the gate.</li>") == 1
+
+
+def test_what_serves_one_measure_stands_in_one_line() -> None:
+    drill = DrillFactory.create()
+    for when in ("worse", "low"):
+        DrillRuleFactory.create(drill=drill, when=when, why=f"{{measure}} {when}: {{value}}.")
+    DrillRuleFactory.create(drill=drill, kind="ball_flight", measure="carry_m", club_class="wood")
+    carry, rate = findings_served(drill)
+    assert (carry.station, carry.measure, carry.club) == ("Ball flight", "Carry", "fairway wood")
+    assert rate.whens == ("it lies below what is usual", "it got worse during the school")
+    assert rate.why == "make rate from 2 m low: [value]."
 
 
 def test_a_rule_for_a_station_that_is_gone_is_passed_over(client: Client) -> None:
