@@ -15,10 +15,11 @@ from django.core.management import call_command
 
 from assessments.actions.entries import record_entry
 from assessments.actions.filming import add_place
+from assessments.actions.practice import propose_plan
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
-from assessments.models import FilmingPlace
+from assessments.models import FilmingPlace, PracticePlan, Priority
 from assessments.units import MPH_MPS, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
@@ -34,7 +35,7 @@ from school.actions.schools import close_school, open_enrolment, open_school
 from school.models import Account, Enrolment, LedgerEntry, Programme, School, Staff
 
 Say = Callable[[str], None]
-SHOTS = 5
+SHOTS = 10
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,19 @@ def measure_golfers(stage: Stage, plan: Plan, say: Say) -> None:
             enrolment, sessions["coach_paragraph", "exit"], {"text": told["paragraph"]}, "paragraph"
         )
         say(f"{number} of {len(attendees)}: {enrolment.golfer}")
+
+
+def plan_practice(stage: Stage, school: School, say: Say) -> None:
+    """The lead proposes what each golfer practises after the school."""
+    without = school.enrolments.filter(state=Enrolment.State.SEATED, practice_plan__isnull=True)
+    for enrolment in without.select_related("golfer"):
+        propose_plan(
+            enrolment=enrolment,
+            means=stage.scenario.practice[enrolment.golfer.email],
+            actor=school.lead_instructor.account,
+        )
+    plans = PracticePlan.objects.filter(enrolment__school=school)
+    say(f"{plans.count()} plans, {Priority.objects.filter(plan__in=plans).count()} priorities")
 
 
 def close(stage: Stage, school: School) -> None:

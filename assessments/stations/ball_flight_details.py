@@ -18,6 +18,8 @@ from assessments.stations.base import Payload
 from assessments.statistics.dispersion import NoEllipse, dispersion
 from assessments.statistics.intervals import FEWEST_FOR_MEDIAN
 
+MOST_UNFOLDED = 10
+
 
 @dataclass(frozen=True)
 class TypedShot:
@@ -42,6 +44,7 @@ def details(payload: Payload) -> dict[str, Any]:
         "club": club_title(club_of(payload)),
         "columns": [column for _, column in read],
         "rows": rows,
+        "is_long": len(rows) > MOST_UNFOLDED,
         "said": list(_said(payload, len(wild))),
     }
 

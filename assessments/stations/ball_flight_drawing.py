@@ -17,7 +17,7 @@ from assessments.statistics.dispersion import Dispersion, NoEllipse, dispersion
 from assessments.units import FACTORS, Units
 
 # In units of the drawing: room for the numbers of the scales, and for a word beside an ellipse.
-WIDTH, LEFT, RIGHT, TOP, BELOW = 360.0, 44.0, 20.0, 14.0, 36.0
+WIDTH, LEFT, RIGHT, TOP, BELOW = 360.0, 44.0, 30.0, 14.0, 36.0
 TALLEST, SMALLEST_RANGE = 340.0, 10.0
 UNIT_WORDS = {"yd": "yards", "m": "metres"}
 
@@ -115,6 +115,7 @@ def _drawing(sides: list[_Side], club: str, units: Units, per_unit: float) -> di
     first, last = paper.across_ticks[0], paper.across_ticks[-1]
     without = [side.phase for side in sides if side.ellipse is None]
     return {
+        "heading": "Where the shots landed",
         "title": _told(sides, club, units, per_unit),
         "width": WIDTH,
         "height": paper.bottom + BELOW + (14 if without else 0),
@@ -156,7 +157,10 @@ def _drawn(side: _Side, paper: _Paper, per_unit: float) -> dict[str, Any]:
     return drawn | {
         "phase": side.phase,
         "is_exit": is_exit,
-        "label_x": paper.x(label[0]) + (4 if is_exit else -4),
+        # the word ends before an ellipse on its left, but never among the numbers of the scale
+        "label_x": paper.x(label[0]) + 4
+        if is_exit
+        else max(paper.x(label[0]) - 4, paper.left + 38),
         "label_y": paper.y(label[1]) + 4,
         "anchor": "start" if is_exit else "end",
         "shots": [

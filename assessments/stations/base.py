@@ -156,7 +156,8 @@ class StationModule:
         Intake and exit, either of which may be missing, as what `chart_template` draws.
     drawing
         The payloads of intake and exit, either of which may be missing, as what
-        `drawing_template` draws in the golfer's units; None if there is nothing to draw.
+        `drawing_template` draws in the golfer's units, with its `heading` and, for those who do not
+        see it, its `title`; None if there is nothing to draw.
     beside
         What `beside_template` shows on the page of an entry of the attendee's other entries;
         None if there is nothing to show.

@@ -49,7 +49,7 @@ def test_a_value_of_which_nothing_is_known_stays_so() -> None:
 
 def test_only_what_was_measured_is_turned() -> None:
     found = measures_in([CARRY, CHIP], {"carry_m": value(CARRY, 91.44)}, YARDS)
-    assert [(name, one.value) for name, one in found.items()] == [("carry_m", pytest.approx(100))]
+    assert {name: one.value for name, one in found.items()} == {"carry_m": pytest.approx(100)}
 
 
 @pytest.mark.django_db
