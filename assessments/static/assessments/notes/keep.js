@@ -109,7 +109,15 @@ function offer(form, kept, draft) {
   form.before(box);
 }
 
-function isUntouched(form, draft) {
+function isTouched(form) {
+  return fieldsOf(form).some((one) =>
+    one.type === "radio" || one.type === "checkbox"
+      ? one.checked !== one.defaultChecked
+      : one.type !== "hidden" && one.defaultValue !== undefined && one.value !== one.defaultValue,
+  );
+}
+
+function isSame(form, draft) {
   const shown = JSON.stringify(withoutIds(valuesOf(form)));
   return shown === JSON.stringify(withoutIds(draft.values));
 }
@@ -127,9 +135,10 @@ for (const form of document.querySelectorAll("form[data-keep]")) {
     kept.forget(form.dataset.keepWas);
     keep();
   }
+  if (isTouched(form)) keep(); // on a slow device somebody types before this runs
   const id = form.elements.entry_id.value;
   for (const draft of kept.all().filter((one) => one.id !== id)) {
-    if (isUntouched(form, draft)) kept.forget(draft.id);
+    if (isSame(form, draft)) kept.forget(draft.id);
     else offer(form, kept, draft);
   }
 }
