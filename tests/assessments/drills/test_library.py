@@ -23,6 +23,9 @@ from assessments.stations.base import MeasureKind
 ROWS = json.loads((settings.BASE_DIR / "fixtures" / "drills.json").read_text())
 SVG = "{http://www.w3.org/2000/svg}"
 BAD_SIDES = {"higher": {"low", "worse"}, "lower": {"high", "worse"}}
+SERVED = {
+    *("impact", "ball_flight", "putting", "short_game", "bunker", "physical", "on_course"),
+}
 TURNED = "translate(160 0) scale(-1 1)"
 COLOURS = {"none", "#ffffff", "#1b2a30", "#b4411f", "#2f6347", "#2b5d84", "#d9d3c4"}
 
@@ -73,21 +76,22 @@ def test_nobody_is_spoken_of_by_left_and_right() -> None:
 
 
 def test_every_rule_fits_its_measure_and_names_what_its_finding_has() -> None:
+    """Of the stations that there are: rules may wait for one, and outlive one."""
     names, known = ("kind", "measure", "when", "why"), known_measures()
-    faults = [
-        (rule, found)
-        for rule in RULES
-        if (found := faults_of_rule(**{name: rule[name] for name in names}, known=known))
-    ]
-    assert faults == []
+    rules = [{name: rule[name] for name in names} for rule in RULES if rule["kind"] in known]
+    assert [rule for rule in rules if faults_of_rule(**rule, known=known)] == []
     assert {rule["club_class"] for rule in RULES} <= {"", *ClubClass.values}
     assert {rule["when"] for rule in RULES} == set(DrillRule.When.values)
 
 
 def test_every_measure_with_a_bad_side_has_drills_for_it() -> None:
+    """Of the stations that the library serves; a new one is recorded at before it has drills."""
     served = {(rule["kind"], rule["measure"], rule["when"]) for rule in RULES}
     wanted = {
-        (*key, when) for key, measure in measure_kinds().items() for when in _bad_sides(measure)
+        (*key, when)
+        for key, measure in measure_kinds().items()
+        for when in _bad_sides(measure)
+        if key[0] in SERVED or key[0] in {kind for kind, _, _ in served}
     }
     assert wanted - served == set()
 
