@@ -185,7 +185,7 @@ class Migration(migrations.Migration):
                 ('kind', models.SlugField(max_length=30, verbose_name='station')),
                 ('measure', models.SlugField(max_length=60)),
                 ('club_class', models.CharField(blank=True, help_text='Empty: any club.', max_length=10)),
-                ('when', models.CharField(choices=[('low', 'it lies below what is usual'), ('high', 'it lies above what is usual'), ('worse', 'it got worse during the school'), ('better', 'it got better and wants to be kept')], max_length=6)),
+                ('when', models.CharField(choices=[('low', 'it lies below what is usual'), ('high', 'it lies above what is usual'), ('worse', 'it got worse during the school'), ('better', 'it is a strength to keep')], max_length=6)),
                 ('position', models.PositiveSmallIntegerField(default=1)),
                 ('why', models.CharField(max_length=300)),
                 ('is_in_use', models.BooleanField(default=True)),

@@ -59,7 +59,7 @@ class DrillRule(models.Model):
         LOW = "low", "it lies below what is usual"
         HIGH = "high", "it lies above what is usual"
         WORSE = "worse", "it got worse during the school"
-        BETTER = "better", "it got better and wants to be kept"
+        BETTER = "better", "it is a strength to keep"
 
     kind = models.SlugField("station", max_length=30)
     measure = models.SlugField(max_length=60)
