@@ -33,6 +33,7 @@ from assessments.stations.base import (
     MeasureValue,
     Payload,
     StationModule,
+    Typical,
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
 from assessments.stations.values import measured
@@ -46,6 +47,18 @@ from assessments.statistics.intervals import (
 )
 
 RATIO, RATIO_RESOLUTION, AREA = "speed_ratio", 0.01, "dispersion_area_m2"
+
+
+def _usual(low: float | None, high: float | None, club_class: str = "") -> Typical:
+    """A range wide enough for every full swing with that class that a coach would leave alone."""
+    return Typical(low, high, "common practice, no source", club_class)
+
+
+USUAL_RATIO = (_usual(1.40, None, "driver"), _usual(1.25, None, "iron"))
+USUAL_LAUNCH = (_usual(9, 16, "driver"), _usual(10, 26, "iron"))
+USUAL_ATTACK = (_usual(-3, 6, "driver"), _usual(-8, 0, "iron"))
+USUAL_SPIN = (_usual(1800, 3600, "driver"), _usual(3500, 9500, "iron"))
+USUAL_PATH, USUAL_FACE = (_usual(-6, 6),), (_usual(-5, 5),)
 MEASURES = (
     MeasureKind("carry_m", "carry", "m", 0, better="higher", primary=True, is_long=True),
     MeasureKind("carry_spread_m", "spread of carry", "m", 0, better="lower", is_long=True),
@@ -54,12 +67,18 @@ MEASURES = (
     MeasureKind(AREA, "area where 95 % land", "m2", 0, better="lower", is_long=True),
     MeasureKind("ball_speed_mps", "ball speed", "m/s", 1, better="higher"),
     MeasureKind("club_speed_mps", "club speed", "m/s", 1, better="higher"),
-    MeasureKind(RATIO, "ball speed over club speed", "", 2, better="higher"),
-    MeasureKind("launch_deg", "launch angle", "deg", 1),
-    MeasureKind("attack_angle_deg", "attack angle, + upward", "deg", 1, signed=True),
-    MeasureKind("club_path_deg", "club path, + to the right", "deg", 1, signed=True),
-    MeasureKind("face_angle_deg", "face angle, + to the right", "deg", 1, signed=True),
-    MeasureKind("spin_rpm", "spin", "rpm", 0),
+    MeasureKind(RATIO, "ball speed over club speed", "", 2, better="higher", typical=USUAL_RATIO),
+    MeasureKind("launch_deg", "launch angle", "deg", 1, typical=USUAL_LAUNCH),
+    MeasureKind(
+        "attack_angle_deg", "attack angle, + upward", "deg", 1, signed=True, typical=USUAL_ATTACK
+    ),
+    MeasureKind(
+        "club_path_deg", "club path, + to the right", "deg", 1, signed=True, typical=USUAL_PATH
+    ),
+    MeasureKind(
+        "face_angle_deg", "face angle, + to the right", "deg", 1, signed=True, typical=USUAL_FACE
+    ),
+    MeasureKind("spin_rpm", "spin", "rpm", 0, typical=USUAL_SPIN),
 )
 CHARTED = ("carry_m", "side_spread_m", "ball_speed_mps", "launch_deg")
 

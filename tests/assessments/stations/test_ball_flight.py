@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from assessments.errors import EntryRefused
 from assessments.stations.ball_flight import STATION
 from assessments.stations.ball_flight_form import BallFlightForm
+from assessments.stations.ball_flight_shots import QUANTITIES
 from assessments.stations.base import Context, MeasureValue
 
 SHOT = {
@@ -226,3 +227,16 @@ def test_rows_that_are_folded_away_open_when_they_hold_something() -> None:
 def test_what_few_instruments_read_is_shown_when_it_holds_something() -> None:
     assert not BallFlightForm(IMPERIAL | {"launch_1": "17"}).has_rare()
     assert BallFlightForm(IMPERIAL | {"spin_30": "6400"}).has_rare()
+
+
+def test_what_is_usual_says_whose_word_it_is_and_is_possible_at_all() -> None:
+    bounds = {quantity.key: quantity for quantity in QUANTITIES}
+    usual = [(kind.name, one) for kind in STATION.measures for one in kind.typical]
+    assert {name for name, _ in usual} >= {"attack_angle_deg", "club_path_deg", "spin_rpm"}
+    for name, one in usual:
+        assert one.source == "common practice, no source"
+        assert one.club_class in ("", "driver", "iron")
+        if name in bounds:
+            assert one.low is not None
+            assert one.high is not None
+            assert bounds[name].low < one.low < one.high < bounds[name].high
