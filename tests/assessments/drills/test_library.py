@@ -24,7 +24,8 @@ ROWS = json.loads((settings.BASE_DIR / "fixtures" / "drills.json").read_text())
 SVG = "{http://www.w3.org/2000/svg}"
 BAD_SIDES = {"higher": {"low", "worse"}, "lower": {"high", "worse"}}
 SERVED = {
-    *("impact", "ball_flight", "putting", "short_game", "bunker", "physical", "on_course"),
+    *("impact", "strike", "ball_flight", "putting"),
+    *("short_game", "bunker", "physical", "on_course"),
 }
 TURNED = "translate(160 0) scale(-1 1)"
 COLOURS = {"none", "#ffffff", "#1b2a30", "#b4411f", "#2f6347", "#2b5d84", "#d9d3c4"}
