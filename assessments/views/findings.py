@@ -6,12 +6,17 @@ from django.views.decorators.http import require_GET
 
 from assessments.access import attendee_to_teach
 from assessments.queries.found import found_of
-from school.guards import account_of, signed_in
+from school.guards import account_of, is_instructor, signed_in
 
 
 @require_GET
 @signed_in
 def attendee_findings(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpResponse:
-    enrolment = attendee_to_teach(account_of(request), pk, enrolment_pk)
-    context = {"enrolment": enrolment, "found": found_of(enrolment)}
+    account = account_of(request)
+    enrolment = attendee_to_teach(account, pk, enrolment_pk)
+    context = {
+        "enrolment": enrolment,
+        "found": found_of(enrolment),
+        "teaches": is_instructor(account),
+    }
     return render(request, "assessments/findings/attendee.html", context)

@@ -105,6 +105,14 @@ def test_it_leads_to_the_practice_plan(page: Callable[[], Any], attendee: Enrolm
     assert reverse("practice_plan", args=[attendee.school_id, attendee.pk]) in page()[1]
 
 
+def test_the_desk_sees_the_findings_and_no_plan_to_edit(
+    client_of: ClientOf, front_desk: Account, attendee: Enrolment
+) -> None:
+    at = reverse("attendee_findings", args=[attendee.school_id, attendee.pk])
+    page = client_of(front_desk).get(at).content.decode()
+    assert reverse("practice_plan", args=[attendee.school_id, attendee.pk]) not in page
+
+
 def test_another_school_in_the_address_finds_nobody(
     client_of: ClientOf, instructor: Account, attendee: Enrolment
 ) -> None:

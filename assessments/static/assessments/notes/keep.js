@@ -42,12 +42,12 @@ function fill(form, values) {
 }
 
 function clock(at) {
-  return new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  return new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 }
 
 function day(at) {
   const isToday = new Date(at).toDateString() === new Date().toDateString();
-  return isToday ? "" : `${new Date(at).toLocaleDateString()}, `;
+  return isToday ? "" : `${new Date(at).toLocaleDateString("en-GB", { day: "numeric", month: "long" })}, `;
 }
 
 function firstWords(values) {
