@@ -15,11 +15,13 @@ from django.core.management import call_command
 
 from assessments.actions.entries import record_entry
 from assessments.actions.filming import add_place
-from assessments.actions.practice import propose_plan
+from assessments.actions.practice import Means, WrittenPriority, propose_plan, revise_plan
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
-from assessments.models import FilmingPlace, PracticePlan, Priority
+from assessments.models import FilmingPlace, PracticePlan
+from assessments.practice.propose import Need, Rule, propose
+from assessments.queries.practice import drills_in_use
 from assessments.units import MPH_MPS, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
@@ -131,16 +133,41 @@ def measure_golfers(stage: Stage, plan: Plan, say: Say) -> None:
 
 
 def plan_practice(stage: Stage, school: School, say: Say) -> None:
-    """The lead proposes what each golfer practises after the school."""
+    """The lead proposes what each golfer practises, and writes it where nothing is proposed."""
     without = school.enrolments.filter(state=Enrolment.State.SEATED, practice_plan__isnull=True)
     for enrolment in without.select_related("golfer"):
-        propose_plan(
-            enrolment=enrolment,
-            means=stage.scenario.practice[enrolment.golfer.email],
-            actor=school.lead_instructor.account,
-        )
+        email, lead = enrolment.golfer.email, school.lead_instructor.account
+        means = stage.scenario.practice[email]
+        plan = propose_plan(enrolment=enrolment, means=means, actor=lead)
+        if not plan.priorities.exists():
+            _write_plan(plan, means, stage.scenario.written_plans[email], lead)
     plans = PracticePlan.objects.filter(enrolment__school=school)
-    say(f"{plans.count()} plans, {Priority.objects.filter(plan__in=plans).count()} priorities")
+    written = plans.filter(is_edited=True).count()
+    say(f"{plans.count() - written} plans proposed, {written} written")
+
+
+def _write_plan(plan: PracticePlan, means: Means, told: dict[str, Any], lead: Account) -> None:
+    """Six weeks of the drills that the lead has in mind, as far as the golfer can do them."""
+    need = Need("lead", "choice", "", "low", None, 1.0, told["title"], {})
+    rules = [
+        Rule(need.kind, need.measure, "", need.when, slug, position, told["why"])
+        for position, slug in enumerate(told["drills"])
+    ]
+    weeks = propose(
+        [need],
+        rules,
+        drills_in_use(),
+        means.time,
+        equipment=means.equipment,
+        hurts=means.hurts,
+    )
+    revise_plan(
+        plan=plan,
+        edition=plan.edition,
+        priorities=[WrittenPriority(told["title"], told["why"])],
+        items=weeks.items,
+        actor=lead,
+    )
 
 
 def close(stage: Stage, school: School) -> None:

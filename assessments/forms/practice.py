@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.forms.utils import flatatt
 from django.http import QueryDict
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
 
 from assessments.actions.practice import MOST_MINUTES_A_DAY, Means, WrittenPriority
 from assessments.models import PracticePlan
@@ -24,14 +27,11 @@ from assessments.practice.values import (
 from assessments.practice.words import EQUIPMENT, HURTS, WEEK_WORDS
 
 MOST_ROWS = 72
-# What a golfer who comes to a school usually has; whether a range is near is for them to say.
-USUALLY_THERE = ("balls", "irons", "wedges", "driver", "putter", "tees", "towel")
-
-WIDGET_CLASSES: dict[type[forms.Widget], str] = {
-    forms.Select: "form-select",
-    forms.CheckboxInput: "form-check-input",
-    forms.HiddenInput: "",
-}
+# What a golfer who comes to a school usually has; the instructor asks, and changes it.
+USUALLY_THERE = (
+    *("balls", "irons", "wedges", "driver", "putter", "tees", "towel"),
+    *("range", "green", "short_game_green", "course"),
+)
 
 Choices = list[tuple[str, str | list[tuple[str, str]]]]
 
@@ -78,6 +78,53 @@ class MeansForm(forms.Form):
         return cls(initial={name: getattr(plan, name) for name in names})
 
 
+class DrillSelect(forms.Select):
+    """A select written in one go.
+
+    With a library of fifty drills in each of thirty rows, a template for each option takes most of
+    a second.
+    """
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        chosen = str(value or "")
+        groups = _options(self.choices, chosen)
+        attributes = flatatt({**self.build_attrs(self.attrs, attrs), "name": name})
+        return format_html("<select{}>{}</select>", attributes, groups)
+
+
+def _options(choices: Iterable[Any], chosen: str) -> SafeString:
+    return format_html_join(
+        "", "{}", ((_option(value, label, chosen),) for value, label in choices)
+    )
+
+
+def _option(value: Any, label: Any, chosen: str) -> SafeString:
+    """An option, or a group of them."""
+    if not isinstance(label, str):
+        inside = _options(label, chosen)
+        return format_html('<optgroup label="{}">{}</optgroup>', value, inside)
+    selected = mark_safe(" selected") if str(value) == chosen else ""
+    return format_html('<option value="{}"{}>{}</option>', value, selected, label)
+
+
+WIDGET_CLASSES: dict[type[forms.Widget], str] = {
+    forms.Select: "form-select",
+    DrillSelect: "form-select",
+    forms.CheckboxInput: "form-check-input",
+    forms.HiddenInput: "",
+}
+
+
+def _between(least: int, most: int) -> Callable[[int], None]:
+    """In fewer words than Django has, since a narrow column holds them."""
+
+    def check(value: int) -> None:
+        if not least <= value <= most:
+            raise forms.ValidationError(f"{least} to {most}.")
+
+    return check
+
+
 class PlainForm(forms.Form):
     """Fields that look as the site's do without a layout of their own."""
 
@@ -98,7 +145,7 @@ class PriorityForm(PlainForm):
         max_length=LONGEST_WHY,
         required=False,
         label="Why this",
-        widget=forms.Textarea(attrs={"rows": 2}),
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
 
     def clean(self) -> dict[str, Any]:
@@ -118,12 +165,21 @@ class RowForm(PlainForm):
     """One drill of one week. A row in which nothing is chosen, or that is ticked, is left out."""
 
     week = forms.IntegerField(min_value=1, max_value=WEEKS, widget=forms.HiddenInput)
-    drill = forms.ChoiceField(label="Drill", error_messages={"required": "Choose a drill."})
+    drill = forms.ChoiceField(
+        label="Drill", widget=DrillSelect, error_messages={"required": "Choose a drill."}
+    )
     count = forms.CharField(max_length=LONGEST_COUNT, required=False, label="Count")
     minutes = forms.IntegerField(
-        min_value=1, max_value=MOST_MINUTES_A_DAY, required=False, label="Minutes a day"
+        required=False,
+        label="Minutes a day",
+        validators=[_between(1, MOST_MINUTES_A_DAY)],
+        error_messages={"invalid": "A whole number."},
     )
-    days = forms.IntegerField(min_value=1, max_value=7, label="Days")
+    days = forms.IntegerField(
+        label="Days",
+        validators=[_between(1, 7)],
+        error_messages={"invalid": "A whole number.", "required": "1 to 7."},
+    )
     serves = forms.TypedChoiceField(
         coerce=int,
         empty_value=None,

@@ -99,6 +99,8 @@ def choose(needs: Iterable[Need], shelf: Shelf, time: Time) -> Choice:
     chosen, said = _priorities(weak, shelf, places)
     if len(chosen) == places < min(MOST_PRIORITIES, len(weak)):
         said.append(_short_of_time(places, time))
+    if not weak:
+        said.append("Nothing that was found asks for work, as far as can be told.")
     served = frozenset(drill.slug for each in chosen for drill in each.drills)
     strengths = sorted((need for need in ordered if need.when == "better"), key=_strength_order)
     kept = (shelf.usable_for(need, served) for need in strengths)

@@ -41,6 +41,15 @@ class Part:
     drill: DrillFacts
     priority: int | None
 
+    @property
+    def is_work(self) -> bool:
+        return self.priority is not None
+
+    @property
+    def most_days(self) -> int:
+        """A strength is kept by less than a fault takes."""
+        return 7 if self.is_work else 2
+
 
 @dataclass
 class Slot:
@@ -61,8 +70,8 @@ class Slot:
 
 
 def six_weeks(choice: Choice, time: Time) -> tuple[ProposedItem, ...]:
-    """The items of all weeks; none without a priority."""
-    if not choice.priorities:
+    """The items of all weeks; without a priority they keep a strength, if there is one."""
+    if not choice.priorities and choice.keep is None:
         return ()
     return tuple(
         item for week in range(1, WEEKS + 1) for item in _items(week, _week(week, choice, time))
@@ -71,7 +80,7 @@ def six_weeks(choice: Choice, time: Time) -> tuple[ProposedItem, ...]:
 
 def _week(week: int, choice: Choice, time: Time) -> list[Slot]:
     parts = _parts(week, choice, time)
-    first = len(choice.priorities)
+    first = len(choice.priorities) or 1
     if week in BLOCK_WEEKS:
         slots = _begun(parts[: min(first, time.days_a_week)], time)
         _add_days_of_their_own(slots, time)
@@ -86,6 +95,8 @@ def _week(week: int, choice: Choice, time: Time) -> list[Slot]:
 def _parts(week: int, choice: Choice, time: Time) -> list[Part]:
     """The drills of a week, what comes first leading: one of each priority, then the others."""
     columns = [list(_in_order(week, index, each)) for index, each in enumerate(choice.priorities)]
+    if not columns and choice.keep is not None:
+        return list(_in_order(week, None, choice.keep))
     if week == BLOCK_WEEKS[1] and time.days_a_week < len(columns):
         columns = columns[time.days_a_week :] + columns[: time.days_a_week]
     longest = max(len(column) for column in columns)
@@ -95,8 +106,8 @@ def _parts(week: int, choice: Choice, time: Time) -> list[Part]:
     return parts
 
 
-def _in_order(week: int, index: int, usable: Usable) -> Iterator[Part]:
-    """The drills of a priority as a week wants them."""
+def _in_order(week: int, index: int | None, usable: Usable) -> Iterator[Part]:
+    """The drills of a priority, or of a strength, as a week wants them."""
     transfer = [drill for drill in usable.drills if drill.is_transfer]
     plain = [drill for drill in usable.drills if not drill.is_transfer] or transfer
     if week in (*BLOCK_WEEKS, MIXED_WEEKS[0]):
@@ -131,7 +142,7 @@ def _add_days(slots: list[Slot], time: Time) -> None:
     """Practise all the drills in turn on as many days as fit."""
     days = time.minutes_a_week // sum(slot.minutes for slot in slots)
     for slot in slots:
-        slot.days = min(days, time.days_a_week)
+        slot.days = min(days, time.days_a_week, slot.part.most_days)
 
 
 def _add_days_of_their_own(slots: list[Slot], time: Time) -> None:
@@ -139,14 +150,18 @@ def _add_days_of_their_own(slots: list[Slot], time: Time) -> None:
     left = time.days_a_week - len(slots)
     for turn in range(left):
         slot = slots[turn % len(slots)]
-        if _spare(slots, time) >= slot.minutes:
+        if slot.days < slot.part.most_days and _spare(slots, time) >= slot.minutes:
             slot.days += 1
 
 
 def _add_rounds(slots: list[Slot], time: Time) -> None:
     for _ in range(1, MOST_ROUNDS):
         for slot in slots:
-            if slot.is_whole and _spare(slots, time) >= slot.minutes * slot.days:
+            if (
+                slot.is_whole
+                and slot.part.is_work
+                and _spare(slots, time) >= slot.minutes * slot.days
+            ):
                 slot.rounds += 1
 
 

@@ -62,7 +62,7 @@ def practice_propose(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpRe
     form, status = MeansForm(request.POST), 422
     if form.is_valid():
         try:
-            propose_plan(
+            plan = propose_plan(
                 enrolment=attendee,
                 means=form.means(),
                 actor=account_of(request),
@@ -74,9 +74,20 @@ def practice_propose(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpRe
         except MarramError as refused:
             form.add_error(None, str(refused))
         else:
-            messages.success(request, "The plan is proposed. What you change in it is what prints.")
+            _say_proposed(request, plan)
             return redirect("practice_plan", pk, enrolment_pk)
     return _page(request, attendee, plan_rows(attendee), means=form, status=status)
+
+
+def _say_proposed(request: HttpRequest, plan: PracticePlan) -> None:
+    if plan.items.exists():
+        messages.success(request, "The plan is proposed. What you change in it is what prints.")
+    else:
+        messages.warning(
+            request,
+            "Nothing can be proposed from what was found and what there is for practice. "
+            "You can write the plan yourself.",
+        )
 
 
 def _edition(sent: str) -> int:

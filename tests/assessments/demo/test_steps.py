@@ -8,7 +8,7 @@ import pytest
 from assessments.demo import steps
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import read_scenario
-from assessments.models import Entry, FilmingPlace, Report, Still
+from assessments.models import Entry, FilmingPlace, PracticePlan, Report, Still
 from lessons.models import Hold, Session
 from school.models import Enrolment, Golfer, LedgerEntry, School
 
@@ -23,11 +23,21 @@ def play() -> School:
     school, _ = steps.set_up_schools(stage, quiet)
     plan = steps.plan_school(stage, school, quiet)
     steps.measure_golfers(stage, plan, quiet)
+    steps.plan_practice(stage, school, quiet)
     return school
 
 
 def counted() -> dict[str, int]:
-    models: tuple[Any, ...] = (Enrolment, Golfer, LedgerEntry, Session, Hold, Still, Entry)
+    models: tuple[Any, ...] = (
+        Enrolment,
+        Golfer,
+        LedgerEntry,
+        Session,
+        Hold,
+        Still,
+        Entry,
+        PracticePlan,
+    )
     return {model.__name__: model.objects.count() for model in models}
 
 

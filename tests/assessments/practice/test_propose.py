@@ -169,7 +169,17 @@ def test_who_has_fewer_days_than_priorities_meets_the_others_in_the_second_week(
 
 def test_nothing_found_proposes_nothing() -> None:
     proposal = plan([], [], [a_drill("gate")])
-    assert (proposal.priorities, proposal.items, proposal.left_out) == ((), (), ())
+    assert (proposal.priorities, proposal.items) == ((), ())
+    assert proposal.left_out == ("Nothing that was found asks for work, as far as can be told.",)
+
+
+def test_who_has_only_strengths_keeps_the_greatest() -> None:
+    pace, gate = a_need("pace", when="better", weight=8.0), a_need("gate", when="better")
+    rules = [a_rule(pace, "ladder"), a_rule(gate, "gate")]
+    proposal = plan([gate, pace], rules, [a_drill("ladder"), a_drill("gate")])
+    assert proposal.priorities == ()
+    assert {(item.drill, item.priority) for item in proposal.items} == {("ladder", None)}
+    assert {item.week for item in proposal.items} == {1, 2, 3, 4, 5, 6}
 
 
 @pytest.mark.parametrize("time", [Time(9, 1), Time(60, 0), Time(60, 8)])

@@ -72,6 +72,13 @@ def test_a_proposal_is_shown_with_its_drills(client: Client, attendee: Enrolment
     assert "Aim through the gate." in answer.text
 
 
+def test_who_can_do_no_drill_is_told_why(client: Client, attendee: Enrolment) -> None:
+    sent = MEANS | {"equipment": []}
+    page = client.post(address(attendee, "practice_propose"), sent, follow=True).text
+    assert "Nothing can be proposed" in page
+    assert "Left out: Gate, which needs golf balls and a putter." in page
+
+
 def test_time_that_cannot_be_is_said_beside_the_field(client: Client, attendee: Enrolment) -> None:
     sent = MEANS | {"minutes_a_week": "5", "hurts": ["hip"]}
     answer = client.post(address(attendee, "practice_propose"), sent)
@@ -113,8 +120,8 @@ def test_a_priority_emptied_is_taken_out_and_the_next_moves_up(
 @pytest.mark.parametrize(
     ("row", "fields", "words"),
     [
-        ({"minutes": "0"}, {}, "greater than or equal to 1"),
-        ({"days": "8"}, {}, "less than or equal to 7"),
+        ({"minutes": "0"}, {}, ">1 to 240.<"),
+        ({"days": "8"}, {}, ">1 to 7.<"),
         ({"drill": ""}, {}, "Choose a drill."),
         ({"serves": "2"}, {}, "This priority is empty."),
         ({}, {"priority1-why": ""}, "Say why, or empty"),
