@@ -14,6 +14,7 @@ from assessments.queries.entries import current_entries
 from assessments.queries.findings import findings_from
 from assessments.queries.placings import placings_from
 from assessments.queries.ranking import needs_of
+from assessments.units import units_of
 from school.models import Enrolment, Handedness
 
 
@@ -178,4 +179,5 @@ def facts_of(drill: Drill) -> DrillFacts:
 def needs_for(enrolment: Enrolment) -> tuple[Need, ...]:
     """What was found of an attendee that practice could answer. 4 queries at most."""
     entries = list(current_entries([enrolment]))
-    return needs_of(findings_from(entries), placings_from(entries, enrolment.golfer))
+    golfer = enrolment.golfer
+    return needs_of(findings_from(entries, units_of(golfer)), placings_from(entries, golfer))
