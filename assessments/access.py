@@ -109,16 +109,24 @@ class StationPlace:
 def station_to_record(
     account: Account, session_pk: int, enrolment_pk: int, kind: str
 ) -> StationPlace:
-    """A session that records `kind`, and anybody seated in its school.
+    """A session that records `kind`, as any does what is recorded anywhere, and who is seated.
 
     Not only its squad: people stand in, and squads are made anew.
     """
     session = session_to_teach(account, session_pk)
     station = registry().get(kind)
-    if station is None or session.visit.station.entry_kind != kind:
+    if station is None:
+        raise Http404
+    if not station.anywhere and session.visit.station.entry_kind != kind:
         raise Http404
     seated = attendees_to_teach(account).filter(school=session.plan.school_id)
     return StationPlace(session, get_object_or_404(seated, pk=enrolment_pk), station)
+
+
+def attendee_to_teach(account: Account, school_pk: int, enrolment_pk: int) -> Enrolment:
+    """Somebody seated in a school that the account teaches in."""
+    seated = attendees_to_teach(account).filter(school=school_pk)
+    return get_object_or_404(seated, pk=enrolment_pk)
 
 
 def may_record(account: Account, enrolment: Enrolment) -> bool:

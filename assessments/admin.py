@@ -1,10 +1,13 @@
-"""Stills, entries, measures and reports: actions write them, here they are looked up."""
+"""Drills and their rules are edited here; stills, entries and reports are only looked up."""
 
 from django.contrib import admin
 from django.urls import reverse
 from django.utils.html import format_html
 
+from assessments.forms.drills import DrillForm, DrillRuleForm
 from assessments.models import (
+    Drill,
+    DrillRule,
     Entry,
     FilmingPlace,
     Marking,
@@ -14,7 +17,7 @@ from assessments.models import (
     Still,
     Study,
 )
-from school.admin import ReadOnlyAdmin
+from school.admin import ReadOnlyAdmin, ReferenceAdmin
 
 
 @admin.register(Still)
@@ -78,3 +81,22 @@ class ReportAdmin(ReadOnlyAdmin):
     list_filter = ("state", "is_current")
     list_select_related = ("enrolment__golfer", "enrolment__school")
     search_fields = ("enrolment__golfer__full_name",)
+
+
+@admin.register(Drill)
+class DrillAdmin(ReferenceAdmin):
+    form = DrillForm
+    list_display = ("name", "purpose", "minutes", "picture", "is_in_use")
+    list_filter = ("is_in_use",)
+    search_fields = ("name", "purpose", "steps")
+    prepopulated_fields = {"slug": ("name",)}
+
+
+@admin.register(DrillRule)
+class DrillRuleAdmin(ReferenceAdmin):
+    form = DrillRuleForm
+    list_display = ("kind", "measure", "club_class", "when", "position", "drill", "why")
+    list_filter = ("kind", "when", "is_in_use")
+    list_select_related = ("drill",)
+    search_fields = ("measure", "why", "drill__name")
+    autocomplete_fields = ("drill",)

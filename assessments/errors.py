@@ -53,3 +53,19 @@ class EntryConflict(MarramError):
     def __init__(self, words: str, standing: Entry | None = None) -> None:
         self.standing = standing
         super().__init__(words)
+
+
+class PlanChangedMeanwhile(MarramError):
+    """The practice plan is not the one that was looked at; `edition` is what it is now."""
+
+    def __init__(self, words: str, edition: int) -> None:
+        self.edition = edition
+        super().__init__(words)
+
+
+class PlanEdited(MarramError):
+    """An instructor edited the practice plan, which a new proposal would replace."""
+
+
+class PlanRefused(MarramError):
+    """What was written into a practice plan cannot be right."""

@@ -21,6 +21,7 @@ SENTENCES: dict[str, str] = {
     "add_staff": "put {subject} on the staff[ as {jobs}]",
     # golfers
     "add_golfer": "put {subject} on file",
+    "set_preferences": "set the units and the language of {subject}[: {fields}]",
     "change_golfer": "changed the details of {subject}[: {fields}]",
     "invite": "made a sign-in link for {subject}",
     "merge_golfers": "merged a second entry of {name} into {subject}",
@@ -90,6 +91,8 @@ SENTENCES: dict[str, str] = {
     # measuring
     "add_place": "set up the filming place {subject}",
     "change_place": "changed the filming place {subject}[: {fields}]",
+    "add_instrument": "set up the instrument {subject}",
+    "change_instrument": "changed the instrument {subject}[: {fields}]",
     "add_still": "added a still of {attendee}[ at the {phase}][, {club}]",
     "record_entry": "recorded {kind} for {attendee}[ at the {phase}]",
     "correct_entry": "corrected {kind} for {attendee}[ at the {phase}]",
@@ -108,6 +111,8 @@ SENTENCES: dict[str, str] = {
     "revoke_link": "took back the address of {subject} that was sent to {to}",
     "ask_bundle": "asked for {what} of {subject}",
     "queue_unsigned": "had {subject} made[, although {although}]",
+    "propose_plan": "had a practice plan proposed for {attendee}[: {priorities}]",
+    "revise_plan": "changed the practice plan of {attendee}[: {priorities}]",
     "make_report_again": "had {subject} made again",
 }
 

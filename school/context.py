@@ -25,6 +25,7 @@ DOORS = (
     (is_front_desk, "Messages", "messages"),
     (is_instructor, "My day", "my_day"),
     (runs_or_teaches, "Filming", "filming_places"),
+    (runs_or_teaches, "Drills", "drills"),
     (is_golfer, "My school", "mine"),
 )
 

@@ -15,6 +15,7 @@ from school.views import (
     exports,
     papers,
     people,
+    preferences,
     schools,
     search,
     sign_in,
@@ -88,6 +89,10 @@ urlpatterns: list[URLPattern] = [
     path("people/", search.search, name="search"),
     path("people/duplicates/", search.duplicates, name="duplicates"),
     path("people/<int:pk>/", people.golfer, name="golfer"),
+    path(
+        "golfers/<int:pk>/preferences/", preferences.golfer_preferences, name="golfer_preferences"
+    ),
+    path("mine/preferences/", preferences.my_preferences, name="my_preferences"),
     path("people/<int:pk>/merge/<int:other>/", people.golfer_merge, name="golfer_merge"),
     path("attendees/<int:pk>/move/", people.enrolment_move, name="enrolment_move"),
     path("schools/<int:pk>/export/", exports.school_export, name="school_export"),

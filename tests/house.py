@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from assessments.models import Entry, FilmingPlace, Report, Still
+from assessments.models import Drill, Entry, FilmingPlace, PracticeItem, Report, Still
 from assessments.reports import files
 from lessons.models import Bay, Hold, Plan, Session, Squad, SquadWish
 from school.actions.enrolment import enrol
@@ -21,6 +21,7 @@ from school.details import Agreement
 from school.models import Account, Enrolment, School
 from tests.assessments.factories import (
     STRONG,
+    DrillFactory,
     EntryFactory,
     FilmingPlaceFactory,
     StillFactory,
@@ -41,12 +42,14 @@ from tests.house_desk import (
     people_writes,
     public_writes,
 )
+from tests.house_flight import Flight, build_flight, flight_addresses, flight_writes
 from tests.house_handing_out import (
     HANDING_OUT_WRITES,
     HandingOut,
     build_handing_out,
     handing_out_addresses,
 )
+from tests.house_practice import build_practice, practice_addresses, practice_writes
 from tests.house_signing import Signing, build_signing, signing_addresses, signing_writes
 from tests.house_squads import build_squads, squads_addresses, squads_writes
 from tests.house_studies import Studies, build_studies, study_addresses, study_writes
@@ -78,6 +81,8 @@ class House:
     entry: Entry
     report: Report
     place: FilmingPlace
+    drill: Drill
+    practice: PracticeItem
     studies: Studies
     signing: Signing
     handing_out: HandingOut
@@ -88,6 +93,7 @@ class House:
     by_hand: Session
     again: Again
     wish: SquadWish
+    flight: Flight
 
 
 def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) -> House:
@@ -126,6 +132,8 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         ),
         report=report,
         place=FilmingPlaceFactory.create(),
+        drill=DrillFactory.create(),
+        practice=build_practice(attendee),
         studies=build_studies(still),
         signing=build_signing(instructor),
         handing_out=build_handing_out(report),
@@ -136,6 +144,15 @@ def build_house(*, golfer: Account, other_golfer: Account, instructor: Account) 
         by_hand=build_by_hand(soon),
         again=build_again(school),
         wish=build_squads(soon),
+        flight=build_flight(
+            _session(
+                squad,
+                instructor,
+                "ball_flight",
+                plan=impact.plan,
+                starts_at=school.slot_instant(0, 2),
+            )
+        ),
     )
     signed(attendee)
     return made
@@ -212,8 +229,11 @@ def addresses(house: House) -> dict[str, list[Any]]:
         "still_again": [house.still.pk],
         "still_record": [house.fresh_still.pk],
         "report_download": [house.report.pk],
+        "drill": [house.drill.slug],
         "filming_place": [house.place.pk],
         "report_again": [house.report.pk],
+        "attendee_findings": [house.school.pk, house.attendee.pk],
+        **practice_addresses(house.practice),
         **study_addresses(house.studies),
         **signing_addresses(house.signing),
         **handing_out_addresses(house.handing_out),
@@ -221,6 +241,7 @@ def addresses(house: House) -> dict[str, list[Any]]:
         **by_hand_addresses(house.by_hand),
         **again_addresses(house.again),
         **squads_addresses(house.wish),
+        **flight_addresses(house.flight, house.attendee),
     }
 
 
@@ -249,9 +270,11 @@ def writes(house: House) -> dict[str, dict[str, Any]]:
         **again_writes(house.again),
         **squads_writes(house.wish),
         **station_writes(attendee),
+        **practice_writes(house.practice),
         **study_writes(house.studies),
         **signing_writes(house.signing),
         **HANDING_OUT_WRITES,
+        **flight_writes(),
     }
 
 

@@ -134,6 +134,7 @@ def desk_addresses(desk: Desk, attendee: Enrolment) -> dict[str, list[Any]]:
         "join_done": [desk.sent_draft.token],
         "offer_answer": [offer_token(desk.offered)],
         "golfer": [golfer],
+        "golfer_preferences": [golfer],
         "golfer_merge": [golfer, desk.twin.pk],
         **dict.fromkeys(("bank_match_one", "bank_set_aside"), line),
         "bank_take_up": [desk.line_aside.pk],
@@ -172,12 +173,14 @@ def public_writes(desk: Desk) -> dict[str, dict[str, Any]]:
 
 
 def people_writes(desk: Desk, attendee: Enrolment) -> dict[str, dict[str, Any]]:
+    preferences = {"distances_in": "m", "speeds_in": "m/s", "language": "de"}
     giving_up = {"why": "Fell ill", "kept": refund_on_cancelling(attendee).kept}
     return {
         "enrolment_cancel": giving_up,
         "leave": giving_up,
         "offer_seat": {"why": "Comes from afar"},
         "seat_override": {"why": "Comes from afar"},
+        **dict.fromkeys(("golfer_preferences", "my_preferences"), preferences),
         "golfer_merge": {"email": "keep", "phone": "gone"},
         "enrolment_move": {"to": desk.full.pk},
         "school_export": {"file": "cohort", "columns": ["seat", "name"]},

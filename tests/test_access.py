@@ -73,6 +73,8 @@ refund_add          405  405  404    404   404    404   404      in
 search              200  200  404    404   404    404   404      in
 duplicates          200  200  404    404   404    404   404      in
 golfer              200  200  404    404   404    404   404      in
+golfer_preferences  200  200  404    404   404    404   404      in
+my_preferences      404  404  404    404   200    200   404      in
 golfer_merge        200  200  404    404   404    404   404      in
 enrolment_move      200  200  404    404   404    404   404      in
 school_export       200  200  404    404   404    404   404      in
@@ -158,7 +160,13 @@ bundle_ask          405  405  405    405   405    405   405      in
 bundle_download     200  200  404    404   404    404   404      in
 preview_file        404  404  200    404   404    404   404      in
 preview_page        404  404  200    404   404    404   404      in
+school_reports      200  200  404    404   404    404   404      in
+report_progress     200  200  404    404   404    404   404      in
+attendee_findings   200  200  200    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
+flight_table        404  404  200    404   404    404   404      in
+instruments         200  200  200    200   404    404   404      in
+instrument          200  200  200    200   404    404   404      in
 filming_places      200  200  200    200   404    404   404      in
 filming_place_new   200  200  200    200   404    404   404      in
 filming_place       200  200  200    200   404    404   404      in
@@ -170,6 +178,10 @@ stills_bulk_add     404  404  405    405   404    404   404      in
 marking_queue       404  404  302    404   404    404   404      in
 still_again         404  404  302    404   404    404   404      in
 report_again        405  405  405    405   405    405   405      in
+drills              200  200  200    200   404    404   404      in
+drill               200  200  200    200   404    404   404      in
+practice_plan       404  404  200    404   404    404   404      in
+practice_propose    404  404  405    405   404    404   404      in
 studies             200  200  200    200   404    404   404      in
 study               200  200  200    200   404    404   404      in
 study_next          404  404  302    302   404    404   404      in
@@ -206,6 +218,8 @@ checkout_return     204  204  204    204   204    204   204      204
 pay_online          404  404  404    404   302    404   404      in
 leave               404  404  404    404   302    404   404      in
 
+golfer_preferences  302  302  404    404   404    404   404      in
+my_preferences      404  404  404    404   302    302   404      in
 golfer_merge        302  302  404    404   404    404   404      in
 enrolment_move      302  302  404    404   404    404   404      in
 school_export       200  200  404    404   404    404   404      in
@@ -255,8 +269,12 @@ report_send         302  302  404    404   404    404   404      in
 report_link_revoke  302  302  404    404   404    404   404      in
 report_by_link      200  200  200    200   200    200   200      200
 bundle_ask          302  302  404    404   404    404   404      in
+flight_table        404  404  200    404   404    404   404      in
+instrument          302  302  302    302   404    404   404      in
 filming_place_new   302  302  302    302   404    404   404      in
 filming_place       302  302  302    302   404    404   404      in
+practice_plan       404  404  302    404   404    404   404      in
+practice_propose    404  404  302    404   404    404   404      in
 studies             302  302  302    422   404    404   404      in
 study_close         302  302  302    302   404    404   404      in
 study_force         302  302  302    302   404    404   404      in

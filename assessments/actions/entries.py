@@ -99,26 +99,32 @@ def _same_or_conflict(known: Entry, wanted: Entry) -> Entry:
 def _refuse_mismatch(wanted: Entry, station: StationModule) -> None:
     """Refuse parts that belong to another attendee, station or school."""
     still, session, older = wanted.still, wanted.session, wanted.supersedes
-    if (still is not None) != station.needs_still:
-        raise EntryRefused({"still": f"{station.title} is recorded with a still or without one."})
-    if still is not None and (still.enrolment_id, still.phase) != (
-        wanted.enrolment_id,
-        wanted.phase,
-    ):
-        raise EntryRefused({"still": "The still is of somebody else or of another day."})
+    if still is None and station.needs_still:
+        raise EntryRefused({"still": f"{station.title} is recorded on a still. Choose one."})
+    if still is not None and not (station.needs_still or station.takes_still):
+        raise EntryRefused({"still": f"{station.title} is recorded without a still."})
+    if still is not None and still.enrolment_id != wanted.enrolment_id:
+        raise EntryRefused({"still": "The still is of somebody else."})
+    if still is not None and station.needs_still and still.phase != wanted.phase:
+        raise EntryRefused({"still": "The still is of another day."})
     if session is not None and session.plan.school_id != wanted.enrolment.school_id:
         raise EntryRefused({"session": "The session belongs to another school."})
-    if older is not None and _place(older) != _place(wanted):
+    if older is not None and _place(older, station) != _place(wanted, station):
         raise EntryRefused({"supersedes": "A correction is of the same attendee and station."})
 
 
-def _place(entry: Entry) -> tuple[object, ...]:
-    return entry.enrolment_id, entry.kind, entry.phase, entry.still_id
+def _place(entry: Entry, station: StationModule) -> dict[str, object]:
+    """What an entry has in common with its corrections; a still beside it may be changed."""
+    place = {"enrolment": entry.enrolment_id, "kind": entry.kind, "phase": entry.phase}
+    return place | {"still": entry.still_id} if station.needs_still else place
 
 
 def _refuse_overtaken(wanted: Entry, station: StationModule) -> None:
     """Refuse what does not follow on what stands now."""
-    standing = _newest(wanted.supersedes) if wanted.supersedes else _only_one(wanted, station)
+    if wanted.supersedes:
+        standing: Entry | None = _newest(wanted.supersedes, station)
+    else:
+        standing = _only_one(wanted, station)
     if standing is not None and standing.pk != wanted.supersedes_id:
         did = "corrected" if wanted.supersedes else "recorded"
         raise EntryConflict(
@@ -128,9 +134,9 @@ def _refuse_overtaken(wanted: Entry, station: StationModule) -> None:
         )
 
 
-def _newest(entry: Entry) -> Entry:
+def _newest(entry: Entry, station: StationModule) -> Entry:
     """The end of the chain of corrections that starts at `entry`. One query."""
-    corrections = _at_the_place_of(entry).filter(supersedes__isnull=False)
+    corrections = _at_the_place_of(entry, station).filter(supersedes__isnull=False)
     following = {each.supersedes_id: each for each in corrections}
     while entry.pk in following:
         entry = following[entry.pk]
@@ -139,15 +145,13 @@ def _newest(entry: Entry) -> Entry:
 
 def _only_one(wanted: Entry, station: StationModule) -> Entry | None:
     """The entry that stands where only one may."""
-    if station.repeats and wanted.still is None:
+    if station.repeats and not station.needs_still:
         return None
-    return _at_the_place_of(wanted).filter(superseded_by__isnull=True).first()
+    return _at_the_place_of(wanted, station).filter(superseded_by__isnull=True).first()
 
 
-def _at_the_place_of(entry: Entry) -> QuerySet[Entry]:
-    return Entry.objects.filter(
-        enrolment=entry.enrolment_id, kind=entry.kind, phase=entry.phase, still=entry.still_id
-    ).select_related("recorded_by")
+def _at_the_place_of(entry: Entry, station: StationModule) -> QuerySet[Entry]:
+    return Entry.objects.filter(**_place(entry, station)).select_related("recorded_by")
 
 
 def _write(entry: Entry, computed: Computed, school: School) -> Entry:

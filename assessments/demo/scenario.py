@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from pathlib import Path
@@ -10,6 +11,9 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from django.conf import settings
+
+from assessments.actions.practice import Means
+from assessments.practice.propose import Time
 
 FRIDAY = 4
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "tarnholm"
@@ -27,6 +31,8 @@ class Scenario:
     hours: tuple[time, time]
     schools: list[dict[str, Any]]
     golfers: dict[str, dict[str, Any]]
+    practice: dict[str, Means]
+    written_plans: dict[str, dict[str, Any]]
 
     def first_day(self, school: dict[str, Any], today: date, days: int) -> date:
         """The taught school ends today; the other starts on a Friday in four weeks or so."""
@@ -43,6 +49,7 @@ class Scenario:
 def read_scenario() -> Scenario:
     people = json.loads((FOLDER / "people.json").read_text())
     story = json.loads((FOLDER / "story.json").read_text())
+    practice = json.loads((FOLDER / "practice.json").read_text())
     opens, closes = map(time.fromisoformat, people["hours"])
     return Scenario(
         password=people["password"],
@@ -53,7 +60,19 @@ def read_scenario() -> Scenario:
         hours=(opens, closes),
         schools=people["schools"],
         golfers=story["golfers"],
+        practice=dict(_practice(practice)),
+        written_plans={
+            email: practice["written"][answers["otherwise"]]
+            for email, answers in practice["golfers"].items()
+        },
     )
+
+
+def _practice(told: dict[str, Any]) -> Iterator[tuple[str, Means]]:
+    for email, answers in told["golfers"].items():
+        time = Time(answers["minutes"], answers["days"])
+        equipment = frozenset(told["places"][answers["at"]])
+        yield email, Means(time, equipment, frozenset(answers.get("hurts", ())))
 
 
 def cohort_text(school: dict[str, Any]) -> str:

@@ -15,13 +15,16 @@ from django.core.management import call_command
 
 from assessments.actions.entries import record_entry
 from assessments.actions.filming import add_place
+from assessments.actions.practice import Means, WrittenPriority, propose_plan, revise_plan
 from assessments.actions.signing import sign_report
 from assessments.actions.stills import add_still
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import Scenario, cohort_text, made_id
-from assessments.models import FilmingPlace
+from assessments.models import FilmingPlace, PracticePlan
+from assessments.practice.propose import Need, Rule, propose
+from assessments.queries.practice import drills_in_use
 from assessments.queries.signing import said_now
-from assessments.stations.ball_flight import MPH_M_S, YARD_M
+from assessments.units import MPH_MPS, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
 from lessons.actions.publishing import publish_plan
@@ -36,7 +39,7 @@ from school.actions.schools import close_school, open_enrolment, open_school
 from school.models import Account, Enrolment, LedgerEntry, Programme, School, Staff
 
 Say = Callable[[str], None]
-SHOTS = 5
+SHOTS = 10
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,7 @@ class Stage:
 def set_up_house(stage: Stage, say: Say) -> None:
     """Reference tables, bays, staff, what they are qualified for, and where stills are filmed."""
     if not Programme.objects.exists():
-        call_command("loaddata", "standard", "messages", verbosity=0)
+        call_command("loaddata", "standard", "messages", "drills", verbosity=0)
     if not Bay.objects.exists():
         call_command("loaddata", "tarnholm/bays", verbosity=0)
     for person in stage.scenario.staff:
@@ -129,6 +132,44 @@ def measure_golfers(stage: Stage, plan: Plan, say: Say) -> None:
             enrolment, sessions["coach_paragraph", "exit"], {"text": told["paragraph"]}, "paragraph"
         )
         say(f"{number} of {len(attendees)}: {enrolment.golfer}")
+
+
+def plan_practice(stage: Stage, school: School, say: Say) -> None:
+    """The lead proposes what each golfer practises, and writes it where nothing is proposed."""
+    without = school.enrolments.filter(state=Enrolment.State.SEATED, practice_plan__isnull=True)
+    for enrolment in without.select_related("golfer"):
+        email, lead = enrolment.golfer.email, school.lead_instructor.account
+        means = stage.scenario.practice[email]
+        plan = propose_plan(enrolment=enrolment, means=means, actor=lead)
+        if not plan.priorities.exists():
+            _write_plan(plan, means, stage.scenario.written_plans[email], lead)
+    plans = PracticePlan.objects.filter(enrolment__school=school)
+    written = plans.filter(is_edited=True).count()
+    say(f"{plans.count() - written} plans proposed, {written} written")
+
+
+def _write_plan(plan: PracticePlan, means: Means, told: dict[str, Any], lead: Account) -> None:
+    """Six weeks of the drills that the lead has in mind, as far as the golfer can do them."""
+    need = Need("lead", "choice", "", "low", None, 1.0, told["title"], {})
+    rules = [
+        Rule(need.kind, need.measure, "", need.when, slug, position, told["why"])
+        for position, slug in enumerate(told["drills"])
+    ]
+    weeks = propose(
+        [need],
+        rules,
+        drills_in_use(),
+        means.time,
+        equipment=means.equipment,
+        hurts=means.hurts,
+    )
+    revise_plan(
+        plan=plan,
+        edition=plan.edition,
+        priorities=[WrittenPriority(told["title"], told["why"])],
+        items=weeks.items,
+        actor=lead,
+    )
 
 
 def sign_reports(plan: Plan, say: Say) -> None:
@@ -265,7 +306,7 @@ def _record_flight(enrolment: Enrolment, told: dict[str, Any], session: Session)
     chance = random.Random(f"{enrolment.golfer.email}/flight/{phase}")
     shots = list(_shots(told["seven_iron"][phase], chance))
     typed_in = {"distance": "yd", "speed": "mph"}
-    payload = {"club_class": "iron", "shots": shots, "entered_in": typed_in}
+    payload = {"club": "7i", "club_class": "iron", "shots": shots, "entered_in": typed_in}
     _record(enrolment, session, payload, "flight")
 
 
@@ -274,8 +315,8 @@ def _shots(means: list[float], chance: random.Random) -> Iterator[dict[str, floa
     for _ in range(SHOTS):
         quality = chance.gauss(0, 1)
         yield {
-            "club_speed_mps": _as_typed(club + chance.gauss(0, 0.4), MPH_M_S),
-            "ball_speed_mps": _as_typed(ball + 0.6 * quality, MPH_M_S),
+            "club_speed_mps": _as_typed(club + chance.gauss(0, 0.4), MPH_MPS),
+            "ball_speed_mps": _as_typed(ball + 0.6 * quality, MPH_MPS),
             "launch_deg": round(launch + chance.gauss(0, 1.1), 1),
             "carry_m": _as_typed(carry + 3.0 * quality + chance.gauss(0, 1.5), YARD_M),
             "side_m": _as_typed(chance.gauss(0, side), YARD_M),

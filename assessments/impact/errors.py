@@ -59,7 +59,12 @@ class Doubt(StrEnum):
 
         The others only make a number less sure, which its ± says.
         """
-        return self in _KEEPS_OUT
+        return keeps_out(self)
+
+
+def keeps_out(code: str) -> bool:
+    """`Doubt.keeps_out` by code; False for what other stations than impact warn of."""
+    return code in _KEEPS_OUT
 
 
 _KEEPS_OUT = frozenset(

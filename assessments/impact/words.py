@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from assessments.impact.measures import Measured
 
 UNITS = {"bd": "ball diameters", "mm": "mm", "deg": "°", "px": "px", "steps": "steps"}
+UNITS |= {"m2": "m²", "yd2": "yd²", "ft2": "ft²"}
 
 
 def unit_words(unit: str) -> str:

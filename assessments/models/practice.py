@@ -7,9 +7,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from assessments.practice.values import MOST_PRIORITIES, WEEKS
 from school.models import Account, Enrolment
-
-WEEKS, MOST_PRIORITIES = 6, 3
 
 
 class Drill(models.Model):
@@ -60,7 +59,7 @@ class DrillRule(models.Model):
         LOW = "low", "it lies below what is usual"
         HIGH = "high", "it lies above what is usual"
         WORSE = "worse", "it got worse during the school"
-        BETTER = "better", "it got better and wants to be kept"
+        BETTER = "better", "it is a strength to keep"
 
     kind = models.SlugField("station", max_length=30)
     measure = models.SlugField(max_length=60)
@@ -90,6 +89,7 @@ class PracticePlan(models.Model):
     """What one attendee is to practise in the six weeks after the school.
 
     `edition` goes up with every change; a form that was opened on an older one is refused.
+    `left_out` has the sentences about what the proposal could not hold.
     """
 
     enrolment = models.OneToOneField(
@@ -99,6 +99,7 @@ class PracticePlan(models.Model):
     days_a_week = models.PositiveSmallIntegerField()
     equipment = models.JSONField(default=list, blank=True)
     hurts = models.JSONField("what hurts or must be spared", default=list, blank=True)
+    left_out = models.JSONField(default=list, blank=True)
     edition = models.PositiveIntegerField(default=1)
     is_edited = models.BooleanField(default=False)
     changed_by = models.ForeignKey(Account, null=True, on_delete=models.PROTECT)

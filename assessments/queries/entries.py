@@ -6,13 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Prefetch, QuerySet
+from django.db.models import Count, F, Prefetch, Q, QuerySet
 
+from assessments.clubs import club_of
 from assessments.models import Entry
 from assessments.queries.filming import in_force
 from assessments.stations import registry
 from assessments.stations.base import MeasureValue
 from assessments.stations.readings import Reading, readings
+from assessments.units import units_of
 from lessons.models import Phase, Session
 from school.models import Enrolment
 
@@ -25,7 +27,7 @@ def current_entries(enrolments: Iterable[Enrolment]) -> QuerySet[Entry]:
     studies = Prefetch("still__filming_place__studies", in_force(), to_attr="in_force")
     return (
         Entry.objects.filter(enrolment__in=enrolments, superseded_by__isnull=True)
-        .select_related("still__filming_place", "recorded_by")
+        .select_related("enrolment__golfer", "still__filming_place", "recorded_by")
         .prefetch_related("measures", studies)
         .order_by("recorded_at", "pk")
     )
@@ -57,9 +59,10 @@ class Standing:
 
 
 def standing(entry: Entry) -> Standing:
-    """No query if the measures were prefetched."""
+    """In the golfer's units. No query if the measures and the golfer were fetched with it."""
     station = registry()[entry.kind]
-    rows = readings(station.measures, measures_by_name(entry), entry.payload.get("step_mm"))
+    units = units_of(entry.enrolment.golfer)
+    rows = readings(station.measures, measures_by_name(entry), entry.payload.get("step_mm"), units)
     return Standing(entry, rows, station.details(entry.payload) if station.details else None)
 
 
@@ -76,14 +79,20 @@ def counterpart(entry: Entry) -> Entry | None:
     if other is None:
         return None
     same = current_entries([entry.enrolment]).filter(kind=entry.kind, phase=other)
-    club = entry.payload.get("club_class")
-    return next((one for one in reversed(same) if one.payload.get("club_class") == club), None)
+    club = club_of(entry.payload)
+    return next((one for one in reversed(same) if club_of(one.payload) == club), None)
+
+
+OF_ITS_STATION = Q(kind=F("session__visit__station__entry_kind"))
 
 
 def recorded_counts(sessions: Iterable[Session]) -> dict[int, int]:
-    """How many attendees have something recorded, by the key of the session. 1 query."""
+    """How many attendees have something recorded, by the key of the session. 1 query.
+
+    What its station records, that is; notes may be taken of anybody anywhere.
+    """
     counted = (
-        Entry.objects.filter(session__in=sessions, superseded_by__isnull=True)
+        Entry.objects.filter(OF_ITS_STATION, session__in=sessions, superseded_by__isnull=True)
         .values_list("session")
         .annotate(attendees=Count("enrolment", distinct=True))
         .order_by()
@@ -94,7 +103,7 @@ def recorded_counts(sessions: Iterable[Session]) -> dict[int, int]:
 def recorded_by_attendee(session: Session) -> dict[int, int]:
     """How many entries stand of each attendee who has one, by enrolment. 1 query."""
     return dict(
-        Entry.objects.filter(session=session, superseded_by__isnull=True)
+        Entry.objects.filter(OF_ITS_STATION, session=session, superseded_by__isnull=True)
         .values_list("enrolment")
         .annotate(entries=Count("pk"))
         .order_by()

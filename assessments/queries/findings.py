@@ -9,37 +9,46 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from assessments.impact.errors import WARNING_WORDS, Doubt
+from assessments.clubs import club_of, club_title
+from assessments.impact.errors import WARNING_WORDS, keeps_out
 from assessments.impact.words import unit_words
 from assessments.models import ClubClass, Entry, Measure, ShotKind
 from assessments.queries.entries import current_entries
 from assessments.queries.spreads import Basis, basis_of
-from assessments.stations import registry
+from assessments.stations import kinds_on_stills, registry
 from assessments.stations.base import MeasureKind, MeasureValue, StationModule
+from assessments.stations.readings import written
 from assessments.statistics.change import Change, Verdict, compare
 from assessments.statistics.spreads import ONE_FRAME
+from assessments.statistics.usual import arms
+from assessments.units import Units, kind_in, unit_and_size, units_of
 from lessons.models import Phase
 from school.models import Enrolment
 
 # One measure is held to 5 %, the rest to 1 %: five at 5 % claim something of every fourth golfer.
 ALPHA_PRIMARY, ALPHA_OTHER = 0.05, 0.01
 COMPARED = (Phase.INTAKE, Phase.EXIT)
+SI = Units()
 
 
 @dataclass(frozen=True, order=True)
 class Group:
-    """What belongs together: one station, one class of club (or none), one kind of shot."""
+    """What belongs together: one station, one club (or none), one kind of shot.
+
+    Where the very club is known it is `club_code`; of stills only its class is.
+    """
 
     kind: str
     is_specialty: bool = False
     club_class: str = ""
+    club_code: str = ""
 
     @property
     def club(self) -> str:
-        """The club in words: `iron`, `wedge, specialty shots`, or nothing."""
-        label = str(ClubClass(self.club_class).label) if self.club_class else ""
+        """The club in words: `iron`, `7-iron`, `wedge, specialty shots`, or nothing."""
+        label = club_title(self.club_code or self.club_class)
         return f"{label}, specialty shots" if self.is_specialty else label
 
 
@@ -59,6 +68,7 @@ class Finding:
     """A measure compared; a side that was not measured, or only doubtfully, is None.
 
     `basis` is what a comparison of stills leans on; other stations bring their own intervals.
+    `moved` is the difference in words, as the golfer reads it; empty where none is seen.
     """
 
     group: Group
@@ -69,6 +79,7 @@ class Finding:
     change: Change | None
     sentence: str
     basis: Basis | None = None
+    moved: str = ""
 
     @property
     def weight(self) -> float:
@@ -81,54 +92,73 @@ Phases = Mapping[str, Sequence[Entry]]
 
 def findings_for(enrolment: Enrolment) -> list[Finding]:
     """Every finding of one attendee, groups in order. 2 queries, 3 with a filming place."""
-    return findings_from(current_entries([enrolment]))
+    return findings_from(current_entries([enrolment]), units_of(enrolment.golfer))
 
 
-def findings_from(entries: Iterable[Entry]) -> list[Finding]:
-    """The findings in entries that are already here with their stills' places."""
+def findings_from(entries: Iterable[Entry], units: Units = SI) -> list[Finding]:
+    """The findings in entries that are already here with their stills' places.
+
+    Values stay in SI units; the sentences are in those that the golfer reads.
+    """
     stations = registry()
     return [
         finding
         for group, phases in groups_in(entries).items()
         if group.kind in stations
-        for finding in _of_group(group, stations[group.kind], phases)
+        for finding in _of_group(group, stations[group.kind], phases, units)
     ]
 
 
-def groups_in(entries: Iterable[Entry]) -> dict[Group, Phases]:
-    """Intake and exit entries by group; practice is never compared."""
+def groups_in(entries: Iterable[Entry], phases: Sequence[str] = COMPARED) -> dict[Group, Phases]:
+    """Entries by group and phase: intake and exit, as practice is never compared."""
     found: defaultdict[Group, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
     for entry in entries:
-        if entry.phase != Phase.PRACTICE:
+        if entry.phase in phases:
             found[group_of(entry)][entry.phase].append(entry)
     return dict(sorted(found.items()))
 
 
 def group_of(entry: Entry) -> Group:
-    if entry.still is None:
-        return Group(entry.kind, club_class=str(entry.payload.get("club_class", "")))
+    if entry.still is None or entry.kind not in kinds_on_stills():
+        return group_of_payload(entry.kind, entry.payload.get("club_class"), club_of(entry.payload))
     is_specialty = entry.still.shot_kind == ShotKind.SPECIALTY
     return Group(entry.kind, is_specialty, entry.still.club_class)
 
 
+def group_of_payload(kind: str, club_class: str | None, club: str | None) -> Group:
+    """The group of an entry whose payload says the class of the club and maybe the very club."""
+    code = club or ""
+    return Group(kind, False, club_class or "", "" if code in ClubClass.values else code)
+
+
 def reasons_kept_out(entry: Entry) -> list[str]:
     """Why the entry's still is too doubtful for a claim, in words; usually empty."""
-    return [WARNING_WORDS[Doubt(code)] for code in entry.warnings if Doubt(code).keeps_out]
+    return [WARNING_WORDS[code] for code in entry.warnings if keeps_out(code)]
 
 
-def _of_group(group: Group, station: StationModule, phases: Phases) -> Iterable[Finding]:
-    sure = {
+def sure_of(phases: Phases) -> dict[str, list[Entry]]:
+    """By phase the entries of which something may be claimed."""
+    return {
         phase: [entry for entry in entries if not reasons_kept_out(entry)]
         for phase, entries in phases.items()
     }
+
+
+def _of_group(
+    group: Group, station: StationModule, phases: Phases, units: Units
+) -> Iterable[Finding]:
+    sure = sure_of(phases)
     basis = None
-    if group.kind == "impact":
+    if station.needs_still:
         basis = basis_of(entry for phase in COMPARED for entry in sure.get(phase, ()))
     for measure in station.measures:
-        intake, exit_ = (_rows(sure.get(phase, ()), measure.name) for phase in COMPARED)
-        if intake or exit_ or any(_rows(entries, measure.name) for entries in phases.values()):
+        intake, exit_ = (rows_of(sure.get(phase, ()), measure.name) for phase in COMPARED)
+        if intake or exit_ or any(rows_of(entries, measure.name) for entries in phases.values()):
             yield finding_of(
-                group, station.title, measure, intake, exit_, doubts=_doubts(phases), basis=basis
+                *(group, station.title, measure, intake, exit_),
+                doubts=_doubts(phases),
+                basis=basis,
+                units=units,
             )
 
 
@@ -141,15 +171,19 @@ def finding_of(
     *,
     doubts: Mapping[str, str] | None = None,
     basis: Basis | None = None,
+    units: Units = SI,
 ) -> Finding:
     """Compare the rows of one measure; `doubts` says by phase why a still was kept out.
 
     Stills of which nothing is known are compared as single frames with joints seen by eye.
     """
-    if basis is None and group.kind == "impact":
+    if basis is None and _is_on_stills(group):
         basis = Basis(ONE_FRAME)
-    sides = _side(measure, intake), _side(measure, exit_)
+    sides = side_of(measure, intake), side_of(measure, exit_)
     change = _change(measure, *sides, basis)
+    read, moved = _read_in(measure, change, units), ""
+    if read[1] is not None and _shows(read[0], read[1].difference):
+        moved = _moved(read[0], read[1].difference)
     for phase, day, side in zip(COMPARED, ("first", "last"), sides, strict=True):
         if side is None:
             sentence = (doubts or {}).get(
@@ -157,8 +191,13 @@ def finding_of(
             )
             break
     else:
-        sentence = _words(group, measure, change)
-    return Finding(group, station_title, measure, *sides, change, sentence, basis)
+        sentence = _words(group, *read)
+    return Finding(group, station_title, measure, *sides, change, sentence, basis, moved)
+
+
+def _is_on_stills(group: Group) -> bool:
+    """Whether swings on stills are compared, by the spreads that stills have."""
+    return group.kind in kinds_on_stills()
 
 
 def _doubts(phases: Phases) -> dict[str, str]:
@@ -170,11 +209,11 @@ def _doubts(phases: Phases) -> dict[str, str]:
     }
 
 
-def _rows(entries: Iterable[Entry], name: str) -> list[Measure]:
+def rows_of(entries: Iterable[Entry], name: str) -> list[Measure]:
     return [row for entry in entries for row in entry.measures.all() if row.name == name]
 
 
-def _side(measure: MeasureKind, rows: Sequence[Measure]) -> Side | None:
+def side_of(measure: MeasureKind, rows: Sequence[Measure]) -> Side | None:
     """The mean of the rows; the arms of its interval are theirs, squared, added and divided."""
     if not rows:
         return None
@@ -202,10 +241,12 @@ def _change(
         return None
     if basis is not None:
         return _change_of_swings(measure, intake, exit_, basis)
-    mdc95 = _between(intake.mean, exit_.mean)
-    if not mdc95:
+    threshold = _between(intake.mean, exit_.mean, alpha_of(measure))
+    if not threshold:
         return None
-    return compare([intake.mean.value], [exit_.mean.value], mdc95, mdc95, ALPHA_OTHER)
+    difference = exit_.mean.value - intake.mean.value
+    past = abs(difference) > threshold
+    return Change(difference, threshold, None, Verdict.INDICATION if past else Verdict.WITHIN)
 
 
 def _change_of_swings(
@@ -214,22 +255,46 @@ def _change_of_swings(
     spread = basis.spreads.get(measure.name)
     if spread is None:
         return None
-    alpha, same = ALPHA_PRIMARY if measure.primary else ALPHA_OTHER, basis.is_one_marker
+    alpha, same = alpha_of(measure), basis.is_one_marker
     between, mdc95 = spread.between_sd(same_rater=same), spread.mdc95(same_rater=same)
     return compare(intake.values, exit_.values, between, mdc95, alpha)
 
 
-def _between(before: MeasureValue, after: MeasureValue) -> float | None:
-    """How far two values must lie apart for 95 %, from the arms that point at each other.
+def alpha_of(measure: MeasureKind) -> float:
+    """How often something may be claimed of a measure though nothing is."""
+    return ALPHA_PRIMARY if measure.primary else ALPHA_OTHER
+
+
+def arms_of(value: MeasureValue, alpha: float) -> tuple[float, float] | None:
+    """How far the value may be out, downward and upward; None if that is not known."""
+    if value.low is None or value.high is None or value.standard_uncertainty is None:
+        return None
+    return arms(value.value, value.low, value.high, value.standard_uncertainty, alpha)
+
+
+def _between(before: MeasureValue, after: MeasureValue, alpha: float) -> float | None:
+    """How far two values must lie apart, from the arms that point at each other.
 
     The method of Newcombe (Statistics in Medicine 17, 1998, 873-890) for proportions, which Zou
     and Donner (Statistics in Medicine 27, 2008, 1693-1702) showed to hold for any measure whose
     own interval is sound, however uneven.
     """
     lower, upper = sorted((before, after), key=lambda side: side.value)
-    if lower.high is None or upper.low is None:
+    found = arms_of(lower, alpha), arms_of(upper, alpha)
+    if found[0] is None or found[1] is None:
         return None
-    return math.hypot(lower.high - lower.value, upper.value - upper.low)
+    return math.hypot(found[0][1], found[1][0])
+
+
+def _read_in(
+    measure: MeasureKind, change: Change | None, units: Units
+) -> tuple[MeasureKind, Change | None]:
+    """The measure and its change as the golfer reads them."""
+    _, size = unit_and_size(measure, units)
+    if change is not None:
+        scaled = change.difference / size, change.threshold / size
+        change = replace(change, difference=scaled[0], threshold=scaled[1])
+    return kind_in(measure, units), change
 
 
 def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
@@ -243,16 +308,16 @@ def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
         if _shows(measure, change.difference):
             seen = _moved(measure, change.difference)
         return f"{seen}, {change.verdict}: only more than {past} counts."
-    past = _amount(measure, math.floor(change.threshold * scale) / scale)
+    past = amount(measure, math.floor(change.threshold * scale) / scale)
     moved = _moved(measure, change.difference) + _judged(measure, change.difference)
     if change.verdict == Verdict.REAL_CHANGE:
         return f"{moved}: a {change.verdict}, past the {past} that may be chance."
-    once = "a single swing" if group.kind == "impact" else "a single session"
+    once = "a single swing" if _is_on_stills(group) else "a single session"
     return f"{moved}: an {change.verdict}, past the {past} that may be chance in {once}."
 
 
 def _moved(measure: MeasureKind, difference: float) -> str:
-    return f"{'Up' if difference > 0 else 'Down'} by {_amount(measure, abs(difference))}"
+    return f"{'Up' if difference > 0 else 'Down'} by {amount(measure, abs(difference))}"
 
 
 def _judged(measure: MeasureKind, difference: float) -> str:
@@ -265,7 +330,17 @@ def _shows(measure: MeasureKind, difference: float) -> bool:
     return float(f"{difference:.{measure.decimals}f}") != 0
 
 
-def _amount(measure: MeasureKind, size: float) -> str:
+def amount(measure: MeasureKind, size: float) -> str:
+    """`34 m`, `5.0°`: a size without a sign, with the measure's unit."""
+    return _with_unit(measure, f"{size:.{measure.decimals}f}")
+
+
+def valued(measure: MeasureKind, value: float) -> str:
+    """The same of a value: one that has a side shows its sign."""
+    return _with_unit(measure, written(value, measure))
+
+
+def _with_unit(measure: MeasureKind, number: str) -> str:
     unit = unit_words(measure.unit)
     space = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
-    return f"{size:.{measure.decimals}f}{space}{unit}".rstrip()
+    return f"{number}{space}{unit}".rstrip()

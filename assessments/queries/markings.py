@@ -11,6 +11,7 @@ from django.db.models import Case, Q, Value, When
 from assessments.impact.words import unit_words
 from assessments.models import Entry, Marking, Still
 from assessments.queries.entries import measures_by_name
+from assessments.stations import kinds_on_stills
 from assessments.stations.base import MeasureKind, MeasureValue
 from assessments.stations.impact import MEASURES
 from assessments.stations.readings import written
@@ -38,7 +39,7 @@ def start_for(still: Still) -> Start | None:
     found = (
         Entry.objects.filter(
             own | same_day,
-            kind="impact",
+            kind__in=kinds_on_stills(),
             superseded_by__isnull=True,
             still__filming_place=still.filming_place_id,
             still__width_px=still.width_px,
@@ -85,7 +86,7 @@ class SecondMarking:
 
 def second_markings(entry: Entry) -> list[SecondMarking]:
     """The entry's still marked once more outside of any study, newest first. 1 query."""
-    if entry.still_id is None:
+    if entry.kind not in kinds_on_stills():
         return []
     rows = Marking.objects.filter(still=entry.still_id, study=None).select_related("marked_by")
     first = measures_by_name(entry)

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from assessments.models import Entry, FilmingPlace, Still
+from assessments.stations import kinds_on_stills
 from school.models import Account, Consent, ConsentKind, Enrolment, School
 
 
@@ -45,7 +46,9 @@ def queue_of(
         stills = stills.filter(filming_place=place)
     if phase:
         stills = stills.filter(phase=phase)
-    marks = Entry.objects.filter(still=OuterRef("pk"), superseded_by__isnull=True)
+    marks = Entry.objects.filter(
+        still=OuterRef("pk"), kind__in=kinds_on_stills(), superseded_by__isnull=True
+    )
     rows = list(
         stills.annotate(
             is_marked=Exists(marks), is_agreed=Exists(_filming(OuterRef("enrolment")))

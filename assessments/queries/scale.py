@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from assessments.models import Entry, Still
+from assessments.stations import kinds_on_stills
 
 FEWEST = 3
 
@@ -27,7 +28,7 @@ def scale_of(still: Still) -> Scale | None:
     two clicks.
     """
     entries = Entry.objects.filter(
-        kind="impact",
+        kind__in=kinds_on_stills(),
         superseded_by__isnull=True,
         still__filming_place=still.filming_place_id,
         still__width_px=still.width_px,

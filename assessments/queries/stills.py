@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from assessments.models import Entry, Still
 from assessments.queries.entries import Standing, current_entries, standing
+from assessments.stations import kinds_on_stills
 from school.models import ConsentKind, Enrolment
 
 
@@ -19,7 +22,7 @@ class MeasuredStill:
 
 def stills_of(enrolment: Enrolment, phase: str) -> list[MeasuredStill]:
     """The attendee's stills of one phase, oldest first. 3 queries."""
-    entries = current_entries([enrolment]).filter(phase=phase, still__isnull=False)
+    entries = current_entries([enrolment]).filter(phase=phase, kind__in=kinds_on_stills())
     by_still = {entry.still_id: standing(entry) for entry in entries}
     stills = Still.objects.filter(enrolment=enrolment, phase=phase)
     return [MeasuredStill(still, by_still.get(still.pk)) for still in stills]
@@ -27,7 +30,12 @@ def stills_of(enrolment: Enrolment, phase: str) -> list[MeasuredStill]:
 
 def entry_of(still: Still) -> Entry | None:
     """What stands measured on the still. 1 query."""
-    return still.entries.filter(superseded_by__isnull=True).first()
+    return marked_on(still).filter(superseded_by__isnull=True).first()
+
+
+def marked_on(still: Still) -> QuerySet[Entry]:
+    """What was ever measured on the still; notes that lie beside it are none of it."""
+    return still.entries.filter(kind__in=kinds_on_stills())
 
 
 def may_be_filmed(enrolment: Enrolment) -> bool:

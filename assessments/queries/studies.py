@@ -9,8 +9,9 @@ from uuid import UUID
 
 from django.db.models import Count, QuerySet
 
-from assessments.impact.errors import Doubt
+from assessments.impact.errors import keeps_out
 from assessments.models import Entry, Marking, ShotKind, Study
+from assessments.stations import kinds_on_stills
 from assessments.statistics.studies import Candidate, known_within
 from lessons.access import attendees_to_teach
 from school.models import Account, Consent, ConsentKind, Enrolment
@@ -26,7 +27,7 @@ def candidates(account: Account) -> dict[int, list[Candidate[UUID]]]:
     them can be measured again.
     """
     rows = Entry.objects.filter(
-        kind="impact",
+        kind__in=kinds_on_stills(),
         superseded_by__isnull=True,
         still__filming_place__is_in_use=True,
         still__shot_kind=ShotKind.FULL,
@@ -37,7 +38,7 @@ def candidates(account: Account) -> dict[int, list[Candidate[UUID]]]:
     )
     found: defaultdict[int, list[Candidate[UUID]]] = defaultdict(list)
     for place, still, golfer, phase, club, warnings in rows:
-        if place and still and not any(Doubt(code).keeps_out for code in warnings):
+        if place and still and not any(map(keeps_out, warnings)):
             found[place].append(Candidate(still, golfer, (phase, club)))
     return found
 

@@ -338,7 +338,9 @@ def _left_out(
     agreed: Mapping[int, set[str]],
 ) -> LeftOut:
     """What does not hang, and why. 1 query."""
-    standing = Entry.objects.filter(still=OuterRef("pk"), superseded_by__isnull=True)
+    standing = Entry.objects.filter(
+        still=OuterRef("pk"), kind=STATION.kind, superseded_by__isnull=True
+    )
     unmarked = list(
         Still.objects.filter(
             ~Exists(standing),

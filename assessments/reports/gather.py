@@ -26,7 +26,7 @@ from assessments.queries.findings import (
     reasons_kept_out,
 )
 from assessments.reports.errors import NothingMeasured
-from assessments.stations import registry
+from assessments.stations import kinds_on_stills, registry
 from assessments.stations.base import Measures
 from assessments.stations.impact import known_of
 from lessons.models import Phase
@@ -203,7 +203,7 @@ def _parts(
     clubs, stations = [], []
     for group, phases in groups.items():
         found = tuple(finding for finding in findings if finding.group == group)
-        if group.kind == "impact":
+        if group.kind in kinds_on_stills():
             clubs.append(_club(school, group, phases, found))
         elif found:
             stations.append(_station(group, found))
@@ -276,7 +276,9 @@ def _means(findings: tuple[Finding, ...], phase: str) -> Measures | None:
 
 def _paragraph(entries: Sequence[Entry]) -> Paragraph | None:
     """The newest words of a coach, with the name of whoever wrote them."""
+    stations = registry()
     for entry in reversed(entries):
-        if entry.kind == "coach_paragraph":
-            return Paragraph(entry.payload["text"], str(entry.recorded_by or ""))
+        station = stations.get(entry.kind)
+        if station is not None and station.words is not None:
+            return Paragraph(station.words(entry.payload), str(entry.recorded_by or ""))
     return None

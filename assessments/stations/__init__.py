@@ -27,3 +27,9 @@ def registry() -> dict[str, StationModule]:
             raise ValueError(f"Two stations call themselves {station.kind}.")
         found[station.kind] = station
     return found
+
+
+@cache
+def kinds_on_stills() -> frozenset[str]:
+    """The kinds whose entries are marked on a still; others may have one beside them."""
+    return frozenset(kind for kind, station in registry().items() if station.needs_still)

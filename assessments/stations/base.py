@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, Any, Literal, TypeGuard
 from django import forms
 
 if TYPE_CHECKING:
-    from assessments.models import Still
+    from assessments.models import Entry, Still
+    from assessments.units import Units
+    from school.models import Enrolment
 
 Payload = dict[str, Any]
 
@@ -64,7 +66,8 @@ class Typical:
 class MeasureKind:
     """A measure that a station gives, as it is titled and written; `better` if a side is.
 
-    `typical` are the ranges with which a golfer may be compared; usually there is none.
+    `typical` are the ranges with which a golfer may be compared; usually there is none. A distance
+    is long if it is read in yards where a short one is read in feet.
     """
 
     name: str
@@ -75,6 +78,7 @@ class MeasureKind:
     primary: bool = False
     signed: bool = False
     typical: tuple[Typical, ...] = ()
+    is_long: bool = False
 
     @property
     def heading(self) -> str:
@@ -146,20 +150,31 @@ class StationModule:
     detail_template, details
         A partial with what was recorded beside the measures, given `payload` and what `details`
         makes of it.
+    initial
+        What the form starts with for this attendee when nothing is corrected.
     chart
         Intake and exit, either of which may be missing, as what `chart_template` draws.
+    drawing
+        The payloads of intake and exit, either of which may be missing, as what
+        `drawing_template` draws in the golfer's units, with its `heading` and, for those who do not
+        see it, its `title`; None if there is nothing to draw.
+    beside
+        What `beside_template` shows on the page of an entry of the attendee's other entries;
+        None if there is nothing to show.
     verdicts
         What the measures say, as sentences.
     warning_words
         A sentence for each code in `Computed.warnings`.
     words
-        The coach's own words in a payload, for a station that records words.
+        The coach's own words in a payload, for a station whose words the report prints.
     costs
         Strokes a round that each measure costs (+) or saves (-), for those that it is known of, and
         `costs_source` says against what.
     settings
         What the house knows beside what was sent, e.g. of the camera: it joins the payload when
         an entry is recorded, so that the entry explains itself for ever.
+    import_url_name
+        The page, addressed like the entry page, that reads entries from an instrument's table.
     """
 
     kind: str
@@ -172,6 +187,11 @@ class StationModule:
     details: Callable[[Payload], dict[str, Any]] | None = None
     chart: Callable[[Measures | None, Measures | None], dict[str, Any]] | None = None
     chart_template: str | None = None
+    drawing: Callable[[Payload | None, Payload | None, Units], dict[str, Any] | None] | None = None
+    drawing_template: str | None = None
+    initial: Callable[[Enrolment], dict[str, Any]] | None = None
+    beside: Callable[[Entry], dict[str, Any] | None] | None = None
+    beside_template: str | None = None
     repeats: bool = False
     needs_still: bool = False
     takes_still: bool = False
@@ -182,3 +202,4 @@ class StationModule:
     verdicts: Callable[[Measures], tuple[str, ...]] | None = None
     warning_words: Mapping[str, str] = field(default_factory=dict)
     settings: Callable[[Context], Payload] | None = None
+    import_url_name: str = ""

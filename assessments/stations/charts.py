@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from assessments.impact.words import unit_words
@@ -18,6 +19,7 @@ WIDTH, LEFT, RIGHT = 360, 52.0, 224.0
 ROW_HEIGHT, TOP = 68, 8
 LANES = {"intake": 28, "exit": 42}
 MOST_STEPS = 5
+NATURAL_ENDS = {"%": (0.0, 100.0), "points": (0.0, 100.0)}
 
 
 def change_chart(
@@ -25,14 +27,10 @@ def change_chart(
     kinds: Iterable[MeasureKind],
     intake: Measures | None,
     exit_: Measures | None,
-    bounds: tuple[float, float] | None = None,
 ) -> dict[str, Any]:
     """What the template draws; a measure that neither side has is left out.
 
-    Parameters
-    ----------
-    bounds
-        Ends of every scale, for measures that have natural ones; otherwise they fit the values.
+    A scale has the ends that are natural for its unit; otherwise they fit the values.
     """
     rows: list[dict[str, Any]] = []
     for kind in kinds:
@@ -42,7 +40,7 @@ def change_chart(
             if measures is not None and kind.name in measures
         }
         if sides:
-            rows.append(_row(kind, sides, bounds) | {"y": TOP + ROW_HEIGHT * len(rows)})
+            rows.append(_row(kind, sides) | {"y": TOP + ROW_HEIGHT * len(rows)})
     return {
         "title": f"{title}: {_told(rows)}",
         "width": WIDTH,
@@ -59,11 +57,11 @@ def _told(rows: Iterable[dict[str, Any]]) -> str:
     )
 
 
-def _row(
-    kind: MeasureKind, sides: dict[str, MeasureValue], bounds: tuple[float, float] | None
-) -> dict[str, Any]:
+def _row(kind: MeasureKind, sides: dict[str, MeasureValue]) -> dict[str, Any]:
+    # the sides may have been put into the golfer's units
+    kind = replace(kind, unit=next(iter(sides.values())).unit)
     ends = [end for side in sides.values() for end in _ends(side)]
-    ticks = _ticks(*(bounds or (min(ends), max(ends))))
+    ticks = round_ticks(*NATURAL_ENDS.get(kind.unit, (min(ends), max(ends))))
     first, last = ticks[0], ticks[-1]
 
     def at(value: float) -> float:
@@ -94,7 +92,7 @@ def _ends(side: MeasureValue) -> tuple[float, float]:
     return low, side.value if side.high is None else side.high
 
 
-def _ticks(low: float, high: float) -> list[float]:
+def round_ticks(low: float, high: float) -> list[float]:
     """Two to seven round numbers, the outer ones at or past both ends."""
     reach = max(high - low, abs(high) * 0.05, 1e-6)
     power = 10.0 ** math.floor(math.log10(reach))

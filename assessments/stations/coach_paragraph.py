@@ -43,6 +43,10 @@ def _compute(payload: Payload, context: Context) -> Computed:
     return Computed()
 
 
+def _words(payload: Payload) -> str:
+    return str(payload["text"])
+
+
 STATION = StationModule(
     kind="coach_paragraph",
     title="Coach’s paragraph",
@@ -50,4 +54,5 @@ STATION = StationModule(
     measures=(),
     compute=_compute,
     detail_template="assessments/stations/coach_paragraph.html",
+    words=_words,
 )

@@ -1,143 +1,146 @@
-"""Putting: balls holed from set distances on a straight, level line.
+"""Putting: four parts on one page, any of which may be left out.
 
-Payload: `{"putts": [{"distance_m": 1, "holed": 9, "balls": 10}, ...]}`, each distance once.
+Payload, each part only if it was played:
+
+- `"putts": [{"distance_m": 1, "holed": 9, "balls": 10}, ...]`, balls holed from 1, 2 and 3 m on a
+  straight, level line;
+- `"gate": {"width_mm": 60, "distance_m": 0.5, "through": 8, "balls": 10}`, balls that started on
+  line;
+- `"control": [{"distance_m": 6, "ends_m": [0.4, -0.8, ...]}, ...]`, where balls played at the hole
+  from 3, 6 and 9 m ended, + past it and - short of it;
+- `"played_out": [{"distance_m": 6.0, "putts": [2, 1, 2]}, ...]`, the putts that each ball took.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from typing import Any
-
-from django import forms
-from django.forms import BoundField
 
 from assessments.errors import EntryRefused
 from assessments.stations.base import (
     Computed,
     Context,
     MeasureKind,
+    Measures,
     MeasureValue,
     Payload,
-    StationForm,
     StationModule,
-    is_list_of_objects,
+    Typical,
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
-from assessments.statistics.intervals import proportion
+from assessments.stations.putting_form import PuttingForm
+from assessments.stations.putting_parts import (
+    CONTROL_DISTANCES_M,
+    MAKE_DISTANCES_M,
+    Part,
+    control_faults,
+    control_values,
+    gate_angle_deg,
+    gate_faults,
+    gate_rate,
+    make_faults,
+    make_rates,
+    played_out_faults,
+    putting_gained,
+)
+from assessments.stations.values import Faults
+from assessments.statistics.strokes_gained import SOURCE, expected_putts
 
-DISTANCES_M = (1, 2, 3)
-USUAL_BALLS, MOST_BALLS = 10, 50
+FIRST_PUTTS_A_ROUND = 18
+GAINED = "putting_strokes_gained"
+PARTS: dict[str, tuple[Callable[[Part], Faults], Callable[[Part], Iterator[MeasureValue]]]] = {
+    "putts": (make_faults, make_rates),
+    "gate": (gate_faults, gate_rate),
+    "control": (control_faults, control_values),
+    "played_out": (played_out_faults, putting_gained),
+}
+NOTHING = "Enter the balls holed from at least one distance, or one of the other parts."
+AT_THE_HOLE = Typical(0.0, 0.5, "common practice, no source: up to half a metre past the hole")
 
-
-@dataclass(frozen=True)
-class DistanceRow:
-    distance_m: int
-    holed: BoundField
-    balls: BoundField
-
-
-class PuttingForm(StationForm):
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for distance in DISTANCES_M:
-            self.fields[f"holed_{distance}"] = _count(f"Holed from {distance} m", required=False)
-            self.fields[f"balls_{distance}"] = _count(
-                f"Balls from {distance} m", initial=USUAL_BALLS
-            )
-
-    def rows(self) -> Iterator[DistanceRow]:
-        for distance in DISTANCES_M:
-            yield DistanceRow(distance, self[f"holed_{distance}"], self[f"balls_{distance}"])
-
-    def payload(self) -> Payload:
-        typed = self.cleaned_data
-        return {
-            "putts": [
-                {"distance_m": d, "holed": typed[f"holed_{d}"], "balls": typed[f"balls_{d}"]}
-                for d in DISTANCES_M
-                if typed[f"holed_{d}"] is not None
-            ]
-        }
-
-    @classmethod
-    def initial_from(cls, payload: Payload) -> dict[str, Any]:
-        found = {}
-        for putts in payload["putts"]:
-            found[f"holed_{putts['distance_m']}"] = putts["holed"]
-            found[f"balls_{putts['distance_m']}"] = putts["balls"]
-        return found
-
-
-def _count(label: str, **options: Any) -> forms.IntegerField:
-    attrs = {"aria-label": label, "class": "form-control", "inputmode": "numeric"}
-    widget = forms.NumberInput(attrs=attrs)
-    return forms.IntegerField(
-        label=label, min_value=0, max_value=MOST_BALLS, widget=widget, **options
+MAKE_RATES = tuple(
+    MeasureKind(f"make_rate_{d}m", f"make rate from {d} m", "%", 0, better="higher", primary=d == 2)
+    for d in MAKE_DISTANCES_M
+)
+GATE_RATE = MeasureKind("gate_rate", "balls through the gate", "%", 0, better="higher")
+BIASES = tuple(
+    MeasureKind(
+        f"distance_bias_{d}m",
+        f"end of putts from {d} m, + past the hole",
+        "m",
+        1,
+        signed=True,
+        typical=(AT_THE_HOLE,),
     )
+    for d in CONTROL_DISTANCES_M
+)
+SPREADS = tuple(
+    MeasureKind(f"distance_spread_{d}m", f"spread of length from {d} m", "m", 1, better="lower")
+    for d in CONTROL_DISTANCES_M
+)
+STROKES_GAINED = MeasureKind(
+    GAINED, "strokes gained a first putt", "strokes", 2, better="higher", signed=True
+)
+CHARTED = (*MAKE_RATES, GATE_RATE, *SPREADS, STROKES_GAINED)
 
 
 def _compute(payload: Payload, context: Context) -> Computed:
-    rows = payload.get("putts")
-    if not is_list_of_objects(rows) or not rows:
-        raise EntryRefused({"putts": "Enter the balls holed from at least one distance."})
-    counts = [_counts(row) for row in rows]
-    distances = [distance for distance, _, _ in counts]
-    if len(set(distances)) < len(distances) or not set(distances) <= set(DISTANCES_M):
-        raise EntryRefused({"putts": "Each of 1, 2 and 3 m is counted once."})
-    wrong = dict(filter(None, (_fault(*count) for count in counts)))
+    played = {name: payload[name] for name in PARTS if name in payload}
+    unknown = payload.keys() - PARTS.keys()
+    if unknown:
+        raise EntryRefused({"putts": f"Nobody knows what {', '.join(sorted(unknown))} would be."})
+    if not played or not all(played.values()):
+        raise EntryRefused({"putts": NOTHING})
+    wrong = {place: words for name, part in played.items() for place, words in PARTS[name][0](part)}
     if wrong:
         raise EntryRefused(wrong)
-    return Computed(tuple(_make_rate(*count) for count in sorted(counts)))
+    return Computed(tuple(value for name, part in played.items() for value in PARTS[name][1](part)))
 
 
-def _counts(row: dict[str, Any]) -> tuple[int, int, int]:
-    distance, holed, balls = (row.get(key) for key in ("distance_m", "holed", "balls"))
-    if not (type(distance) is int and type(holed) is int and type(balls) is int):
-        raise EntryRefused({"putts": "Distances and balls are whole numbers."})
-    return distance, holed, balls
+def _details(payload: Payload) -> dict[str, Any]:
+    return {
+        "gate": _gate(payload["gate"]) if payload.get("gate") else None,
+        "control": [
+            (row["distance_m"], [_end(end) for end in row["ends_m"]])
+            for row in payload.get("control", ())
+        ],
+        "played_out": [
+            (f"{row['distance_m']:g}", row["putts"], expected_putts(row["distance_m"]))
+            for row in payload.get("played_out", ())
+        ],
+    }
 
 
-def _fault(distance: int, holed: int, balls: int) -> tuple[str, str] | None:
-    """The field that is wrong and what is wrong with it."""
-    if not 1 <= balls <= MOST_BALLS:
-        return f"balls_{distance}", f"From {distance} m: 1 to {MOST_BALLS} balls are counted."
-    if not 0 <= holed <= balls:
-        words = f"From {distance} m: of {balls} balls played, {holed} cannot have been holed."
-        return f"holed_{distance}", words
-    return None
+def _gate(gate: dict[str, Any]) -> dict[str, Any]:
+    angle = gate_angle_deg(gate["width_mm"], gate["distance_m"])
+    width, distance = (f"{gate[key]:g}" for key in ("width_mm", "distance_m"))
+    return {"width": width, "distance": distance, "angle_deg": angle}
 
 
-def _make_rate(distance: int, holed: int, balls: int) -> MeasureValue:
-    share = proportion(holed, balls)
-    return MeasureValue(
-        _name(distance),
-        100 * share.value,
-        "%",
-        100 * share.standard_uncertainty,
-        100 * share.low,
-        100 * share.high,
-        f"{holed} of {balls} holed; Wilson's interval",
-    )
+def _end(end_m: float) -> str:
+    return f"{end_m:+g}".replace("-", "−") if end_m else "0"
 
 
-def _name(distance: int) -> str:
-    return f"make_rate_{distance}m"
+def _costs(measures: Measures) -> Mapping[str, float]:
+    if GAINED not in measures:
+        return {}
+    return {GAINED: -FIRST_PUTTS_A_ROUND * measures[GAINED].value}
 
-
-MEASURES = tuple(
-    MeasureKind(_name(d), f"make rate from {d} m", "%", 0, better="higher", primary=d == 2)
-    for d in DISTANCES_M
-)
 
 STATION = StationModule(
     kind="putting",
     title="Putting",
     form_class=PuttingForm,
-    measures=MEASURES,
+    measures=(*MAKE_RATES, GATE_RATE, *BIASES, *SPREADS, STROKES_GAINED),
     compute=_compute,
     page_template="assessments/stations/putting.html",
-    chart=partial(change_chart, "Putting", MEASURES, bounds=(0, 100)),
+    details=_details,
+    detail_template="assessments/stations/putting_details.html",
+    chart=partial(change_chart, "Putting", CHARTED),
     chart_template=CHANGE_CHART,
+    costs=_costs,
+    costs_source=(
+        f"for {FIRST_PUTTS_A_ROUND} first putts from the distances that were tested, against "
+        f"{SOURCE}"
+    ),
 )

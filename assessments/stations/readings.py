@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.impact.words import unit_words
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
+from assessments.units import Units, in_units
 
 
 @dataclass(frozen=True)
@@ -48,14 +49,31 @@ class Reading:
 
 
 def readings(
-    kinds: Iterable[MeasureKind], measures: Measures, step_mm: float | None = None
+    kinds: Iterable[MeasureKind],
+    measures: Measures,
+    step_mm: float | None = None,
+    units: Units | None = None,
 ) -> list[Reading]:
     """Those of the kinds that were measured, in their order."""
-    return [reading(kind, measures[kind.name], step_mm) for kind in kinds if kind.name in measures]
+    return [
+        reading(kind, measures[kind.name], step_mm, units)
+        for kind in kinds
+        if kind.name in measures
+    ]
 
 
-def reading(kind: MeasureKind, measure: MeasureValue, step_mm: float | None = None) -> Reading:
-    """The measure as written, and in steps of `step_mm` if it is counted in balls."""
+def reading(
+    kind: MeasureKind,
+    measure: MeasureValue,
+    step_mm: float | None = None,
+    units: Units | None = None,
+) -> Reading:
+    """The measure as written, and in steps of `step_mm` if it is counted in balls.
+
+    Distances and speeds are in SI units unless it is said what the golfer reads.
+    """
+    if units is not None:
+        kind, measure = in_units(kind, measure, units)
     return Reading(
         kind.heading,
         written(measure.value, kind),

@@ -1,21 +1,26 @@
 """What a few shots or putts say of a golfer, with 95 % intervals.
 
-Shots are taken as independent draws of one normal distribution. The typical shot is their mean
-and not their median: change between sessions is decided on means, and with three to ten shots
-the worth of a median cannot be told without assuming more. One stray shot moves the mean, and
-widens its interval with it. The error that an instrument makes in the same way on every shot is
-not seen in their scatter and is not in here.
+Shots are taken as independent draws of one distribution. From six shots on the typical one is
+their median and their spread is counted robustly: one stray shot moves neither far. A median of
+fewer has no 95 % interval at all without assuming more, since even its outermost shots fail to
+enclose the truth once in 16 times or oftener; there the mean is all there is, and a stray shot
+moves it and widens its interval. Means and spreads assume a normal distribution, medians none. The
+error that an instrument makes in the same way on every shot is not seen in their scatter and is
+not in here.
 """
 
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
-from scipy.special import chdtri, ndtri, stdtrit
+from scipy.special import bdtr, chdtri, ndtri, stdtrit
 
 TAIL = 0.025
+FEWEST_FOR_MEDIAN = 6
 Z_95 = float(ndtri(1 - TAIL))
 
 
@@ -89,7 +94,86 @@ def spread(values: Sequence[float], resolution: float) -> Estimate:
         For fewer than two values.
     """
     n, centre = _count_and_mean(values)
-    s, df = _deviation(values, centre), n - 1
+    return _of_spread(_deviation(values, centre), n - 1, resolution)
+
+
+def median(values: Sequence[float], resolution: float) -> Estimate:
+    """The median, with the interpolated order-statistic interval of Hettmansperger and Sheather.
+
+    Statistics & Probability Letters 4 (1986) 75-79. With the values in order, the d-th from either
+    end enclose the median with probability 1 - 2 B(d - 1; n, 1/2), whatever the distribution; the
+    ends lie between those of the last d that is past 95 % and of the next. What a reading may be
+    rounded by widens both arms, 1.96 resolution/sqrt(12) added in squares. The standard uncertainty
+    is half the width over 1.96.
+
+    Parameters
+    ----------
+    values
+        At least six.
+    resolution
+        The step in which readings are written down, >= 0, in the unit of the values.
+
+    Raises
+    ------
+    ValueError
+        For fewer than six values.
+    """
+    n, ordered = len(values), sorted(values)
+    if n < FEWEST_FOR_MEDIAN:
+        raise ValueError("Fewer than six values do not bound their median.")
+    d = max(d for d in range(1, n // 2 + 1) if _enclosed(d, n) >= 1 - 2 * TAIL)
+    past = _enclosed(d, n) - (1 - 2 * TAIL)
+    share = past / (_enclosed(d, n) - _enclosed(d + 1, n))
+    inward = (n - d) * share / (d + (n - 2 * d) * share)
+    low = ordered[d - 1] + inward * (ordered[d] - ordered[d - 1])
+    high = ordered[n - d] - inward * (ordered[n - d] - ordered[n - d - 1])
+    centre, rounding = statistics.median(ordered), Z_95 * resolution / math.sqrt(12)
+    below, above = math.hypot(centre - low, rounding), math.hypot(high - centre, rounding)
+    return Estimate(centre, (below + above) / (2 * Z_95), centre - below, centre + above)
+
+
+def _enclosed(d: int, n: int) -> float:
+    """The probability that the d-th values from both ends enclose the median; 0 past the middle."""
+    return max(0.0, 1 - 2 * float(bdtr(d - 1, n, 0.5)))
+
+
+def robust_spread(values: Sequence[float], resolution: float) -> Estimate:
+    """The standard deviation of one shot by Q_n of Rousseeuw and Croux.
+
+    J. Am. Stat. Assoc. 88 (1993) 1273-1283: 2.2219 times the k-th smallest distance between two
+    values, k = h (h - 1)/2 with h = n // 2 + 1, and a factor for small n; half of the values may
+    be wild. The interval is that of the chi-squared distribution with the degrees of freedom that
+    the spread of Q_n itself amounts to under a normal distribution: its efficiency of 82 % less
+    what few values lose, fitted from below to simulation.
+
+    Parameters
+    ----------
+    values
+        At least six.
+    resolution
+        As of `median`.
+
+    Raises
+    ------
+    ValueError
+        For fewer than six values.
+    """
+    n = len(values)
+    if n < FEWEST_FOR_MEDIAN:
+        raise ValueError("Fewer than six values do not scatter enough for a robust spread.")
+    half = n // 2 + 1
+    apart = sorted(abs(one - other) for one, other in combinations(values, 2))
+    s = 2.2219 * _small(n) * apart[half * (half - 1) // 2 - 1]
+    return _of_spread(s, max(0.42 * n, 0.8227 * n - 4), resolution)
+
+
+def _small(n: int) -> float:
+    """What makes Q_n right on average for few values, from the authors' program of 1992."""
+    exact = {6: 0.611, 7: 0.857, 8: 0.669, 9: 0.872}
+    return exact.get(n, n / (n + 1.4) if n % 2 else n / (n + 3.8))
+
+
+def _of_spread(s: float, df: float, resolution: float) -> Estimate:
     u = math.hypot(s / math.sqrt(2 * df), resolution / math.sqrt(12))
     low, high = (s * math.sqrt(df / float(chdtri(df, tail))) for tail in (TAIL, 1 - TAIL))
     return Estimate(s, u, low, high)

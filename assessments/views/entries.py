@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from assessments.access import StationPlace, entry_to_see, may_record, station_to_record
 from assessments.actions.entries import record_entry
 from assessments.errors import EntryConflict, EntryRefused
+from assessments.forms.beside import StillBeside
 from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.models import Entry
+from assessments.models import Entry, Still
 from assessments.queries.entries import (
     Standing,
     counterpart,
@@ -23,10 +25,11 @@ from assessments.queries.entries import (
     standing_entries,
 )
 from assessments.queries.markings import second_markings
-from assessments.queries.stills import may_be_shown_in_class
+from assessments.queries.stills import may_be_filmed, may_be_shown_in_class
 from assessments.stations import registry
-from assessments.stations.base import StationForm, StationModule
+from assessments.stations.base import Measures, StationForm, StationModule
 from assessments.stations.impact_camera import camera_gain
+from assessments.units import Units, measures_in, units_of
 from assessments.views.notices import say_recorded
 from assessments.views.stills import stills_page
 from lessons.models import Phase
@@ -45,10 +48,25 @@ def entry_new(request: HttpRequest, session_pk: int, enrolment_pk: int, kind: st
         return _save(request, place, found)
     corrected = _to_correct(request, place.station, found)
     initial: dict[str, Any] = {"entry_id": uuid4()}
+    if corrected is None and place.station.initial is not None:
+        initial |= place.station.initial(place.enrolment)
     if corrected is not None:
         initial |= place.station.form_class.initial_from(corrected.payload)
         initial["supersedes"] = corrected.pk
-    return _form_page(request, place, found, place.station.form_class(initial=initial))
+    beside = _beside(place, chosen=corrected.still_id if corrected else None)
+    return _form_page(request, place, found, place.station.form_class(initial=initial), beside)
+
+
+def _beside(
+    place: StationPlace, sent: QueryDict | None = None, chosen: UUID | None = None
+) -> StillBeside | None:
+    """The choice of a still, where one may lie beside what is recorded."""
+    if not place.station.takes_still:
+        return None
+    stills = Still.objects.filter(enrolment=place.enrolment)
+    if not may_be_filmed(place.enrolment):
+        stills = stills.none()
+    return StillBeside(stills, sent, initial={"still": chosen})
 
 
 def _to_correct(
@@ -63,11 +81,11 @@ def _to_correct(
 
 
 def _save(request: HttpRequest, place: StationPlace, found: list[Standing]) -> HttpResponse:
-    form = place.station.form_class(request.POST)
-    if not form.is_valid():
-        return _form_page(request, place, found, form)
+    form, beside = place.station.form_class(request.POST), _beside(place, request.POST)
+    if not form.is_valid() or (beside is not None and not beside.is_valid()):
+        return _form_page(request, place, found, form, beside)
     try:
-        entry = _record(request, place, form)
+        entry = _record(request, place, form, beside)
     except EntryConflict as conflict:
         return _conflict_page(request, place, conflict)
     except EntryRefused as refused:
@@ -77,10 +95,12 @@ def _save(request: HttpRequest, place: StationPlace, found: list[Standing]) -> H
     else:
         say_recorded(request, entry)
         return redirect("entry_detail", entry.pk)
-    return _form_page(request, place, found, form)
+    return _form_page(request, place, found, form, beside)
 
 
-def _record(request: HttpRequest, place: StationPlace, form: StationForm) -> Entry:
+def _record(
+    request: HttpRequest, place: StationPlace, form: StationForm, beside: StillBeside | None
+) -> Entry:
     older = form.cleaned_data["supersedes"]
     return record_entry(
         id=form.cleaned_data["entry_id"],
@@ -90,6 +110,7 @@ def _record(request: HttpRequest, place: StationPlace, form: StationForm) -> Ent
         payload=form.payload(),
         recorded_by=account_of(request),
         session=place.session,
+        still=beside.cleaned_data["still"] if beside is not None else None,
         supersedes=entry_to_see(account_of(request), older) if older else None,
     )
 
@@ -104,7 +125,9 @@ def _conflict_page(
     form = place.station.form_class(typed)
     form.add_error(None, str(conflict))
     found = standing_entries(place.enrolment, place.station.kind, place.phase)
-    return _form_page(request, place, found, form, status=409)
+    return _form_page(
+        request, place, found, form, _beside(place, typed), status=HTTPStatus.CONFLICT
+    )
 
 
 def _form_page(
@@ -112,12 +135,17 @@ def _form_page(
     place: StationPlace,
     found: list[Standing],
     form: StationForm,
-    status: int = 200,
+    beside: StillBeside | None,
+    *,
+    status: int = HTTPStatus.OK,
 ) -> HttpResponse:
+    """`typed_as` is the id under which a form that met a conflict may still lie on the device."""
     context = {
         "place": place,
         "standing": found,
         "form": form,
+        "beside": beside,
+        "typed_as": request.POST.get("entry_id") if status == HTTPStatus.CONFLICT else None,
         "corrects": form["supersedes"].value(),
         "progress": session_progress(place.session, place.enrolment),
     }
@@ -142,11 +170,12 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
         "ball_mm": BALL_DIAMETER_MM,
         "verdicts": station.verdicts(measures) if station.verdicts else (),
         "warnings": [station.warning_words.get(code, code) for code in entry.warnings],
-        "chart": _chart(station, entry),
+        **_pictures(station, entry),
+        "beside": station.beside(entry) if station.beside else None,
         "alt": "; ".join(f"{row.title} {row.text}" for row in shown.readings),
         "may_correct": may_correct,
     }
-    if entry.still is not None:
+    if station.needs_still and entry.still is not None:
         context["camera"] = camera_gain(entry.still, entry.payload)
     if may_correct and entry.still is not None:
         context["not_to_be_shown"] = not may_be_shown_in_class(entry.enrolment)
@@ -156,12 +185,24 @@ def entry_detail(request: HttpRequest, pk: UUID) -> HttpResponse:
     return render(request, "assessments/entries/detail.html", context)
 
 
-def _chart(station: StationModule, entry: Entry) -> dict[str, Any] | None:
-    """Intake above exit. Stills are compared in the report: one of several says little."""
-    if station.chart is None or station.needs_still:
-        return None
-    other = counterpart(entry)
-    if other is None:
-        return None
-    sides = {each.phase: measures_by_name(each) for each in (entry, other)}
-    return station.chart(sides[Phase.INTAKE], sides[Phase.EXIT])
+def _pictures(station: StationModule, entry: Entry) -> dict[str, Any]:
+    """Intake above exit, and what is drawn of the payloads, in the golfer's units.
+
+    Stills are compared in the report: one of several says little.
+    """
+    if station.needs_still or (station.chart is None and station.drawing is None):
+        return {"chart": None, "drawing": None}
+    units, other = units_of(entry.enrolment.golfer), counterpart(entry)
+    sides = {each.phase: each for each in (entry, other) if each is not None}
+    intake, exit_ = (sides.get(phase) for phase in (Phase.INTAKE, Phase.EXIT))
+    chart = drawing = None
+    if station.chart is not None and intake is not None and exit_ is not None:
+        chart = station.chart(*(_measures_in(station, one, units) for one in (intake, exit_)))
+    if station.drawing is not None:
+        before, after = (one.payload if one else None for one in (intake, exit_))
+        drawing = station.drawing(before, after, units)
+    return {"chart": chart, "drawing": drawing}
+
+
+def _measures_in(station: StationModule, entry: Entry, units: Units) -> Measures:
+    return measures_in(station.measures, measures_by_name(entry), units)

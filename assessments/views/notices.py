@@ -12,6 +12,10 @@ def say_recorded(request: HttpRequest, entry: Entry) -> None:
     title = registry()[entry.kind].title
     golfer, phase = entry.enrolment.golfer, entry.get_phase_display()
     messages.success(request, f"{title} of {golfer}, {phase}, is recorded.")
+    warn_if_closed(request, entry)
+
+
+def warn_if_closed(request: HttpRequest, entry: Entry) -> None:
     if entry.enrolment.school.state == School.State.CLOSED:
         messages.warning(
             request,

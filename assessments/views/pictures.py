@@ -17,7 +17,7 @@ from django.views.decorators.http import require_GET
 from assessments.access import still_to_see
 from assessments.models import Entry, Still
 from assessments.pictures import overlay_jpeg
-from assessments.queries.stills import entry_of
+from assessments.queries.stills import entry_of, marked_on
 from school.guards import account_of, signed_in
 
 
@@ -70,7 +70,7 @@ def still_overlay(request: HttpRequest, pk: UUID) -> HttpResponseBase:
 def _entry_of(request: HttpRequest, still: Still) -> Entry:
     asked = request.GET.get("entry")
     try:
-        entry = still.entries.filter(pk=asked).first() if asked else entry_of(still)
+        entry = marked_on(still).filter(pk=asked).first() if asked else entry_of(still)
     except ValidationError:  # no UUID
         entry = None
     if entry is None:

@@ -16,7 +16,7 @@ from django.utils import timezone
 from lessons.models import Session
 from lessons.queries.groups import Group, group_of, joined_up
 from lessons.queries.slots import whole_days
-from lessons.signals import attendees_shown
+from lessons.signals import anywhere_asked, attendees_shown
 from school.models import Account, Consent, ConsentKind, Enrolment, Golfer
 
 
@@ -84,6 +84,16 @@ class Attendee:
     is_minor: bool
     may_be_filmed: bool
     recorded: int
+
+
+def recorded_anywhere(session: Session) -> list[tuple[str, str]]:
+    """What may be recorded in the session beside what its station is for: kind and title."""
+    return [
+        (kind, title)
+        for _, offered in anywhere_asked.send(Session)
+        for kind, title in cast("list[tuple[str, str]]", offered)
+        if kind != session.visit.station.entry_kind
+    ]
 
 
 def talk_of(session: Session) -> list[Session]:

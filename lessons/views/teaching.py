@@ -10,7 +10,7 @@ from lessons.access import school_to_teach, session_to_teach
 from lessons.queries.groups import Group
 from lessons.queries.plans import published_plan
 from lessons.queries.squads import squads_of
-from lessons.queries.teaching import attendees_of, talk_of, teaching_day
+from lessons.queries.teaching import attendees_of, recorded_anywhere, talk_of, teaching_day
 from lessons.queries.timetable import timetable_of
 from school.guards import account_of, instructor_only, signed_in
 
@@ -33,6 +33,7 @@ def session(request: HttpRequest, pk: int) -> HttpResponse:
         "is_talk": len(talk) > 1,
         "day": day,
         "attendees": attendees_of(talk, day),
+        "anywhere": recorded_anywhere(found),
     }
     return render(request, "lessons/session.html", context)
 

@@ -27,14 +27,15 @@ def open_school(
     capacity: int | None = None,
     price: Decimal | None = None,
     deposit: Decimal | None = None,
+    paper: str = "",
     time_zone: str = "Europe/London",
     venue: str = "",
     is_demo: bool = False,
 ) -> School:
     """Set up a dated running of the programme, whose terms and refund policy are copied into it.
 
-    A lower price alone caps the deposit. Raises WrongState if the lead instructor does not
-    teach, ValidationError naming fields.
+    A lower price alone caps the deposit; without a `paper` it is the programme's. Raises
+    WrongState if the lead instructor does not teach, ValidationError naming fields.
     """
     if not lead_instructor.teaches:
         raise WrongState(f"{lead_instructor} does not teach and cannot lead a school.")
@@ -43,6 +44,8 @@ def open_school(
         terms |= {"price": price, "deposit": min(terms["deposit"], max(price, Decimal(0)))}
     if deposit is not None:
         terms["deposit"] = deposit
+    if paper:
+        terms["paper"] = paper
     school = School(
         programme=programme,
         name=name,

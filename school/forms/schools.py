@@ -7,7 +7,7 @@ from zoneinfo import available_timezones
 from django import forms
 
 from school.forms.fields import DayField, MoneyField
-from school.models import Programme, School, Staff
+from school.models import Paper, Programme, School, Staff
 
 
 class SchoolForm(forms.Form):
@@ -33,6 +33,13 @@ class SchoolForm(forms.Form):
         help_text="Where the school is held, like Europe/London.",
     )
 
+    paper = forms.ChoiceField(
+        choices=Paper.choices,
+        required=False,
+        label="Paper",
+        help_text="Of reports and whatever else is printed.",
+    )
+
     def clean_time_zone(self) -> str:
         name = str(self.cleaned_data["time_zone"])
         if name not in available_timezones():
@@ -56,6 +63,7 @@ def defaults_of(programme: Programme) -> dict[str, Any]:
         "name": programme.name,
         "capacity": programme.capacity,
         "price": programme.price,
+        "paper": programme.paper,
         "deposit": programme.deposit,
     }
 

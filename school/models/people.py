@@ -158,9 +158,14 @@ class Golfer(models.Model):
     def __str__(self) -> str:
         return self.full_name
 
+    def age_on(self, day: date) -> int | None:
+        """Full years; None without a birth date."""
+        if self.birth_date is None:
+            return None
+        had_birthday = (day.month, day.day) >= (self.birth_date.month, self.birth_date.day)
+        return day.year - self.birth_date.year - (not had_birthday)
+
     def is_minor_on(self, day: date) -> bool:
         """Whether the golfer is under 18 on `day`; without a birth date, an adult."""
-        if self.birth_date is None:
-            return False
-        had_birthday = (day.month, day.day) >= (self.birth_date.month, self.birth_date.day)
-        return day.year - self.birth_date.year - (not had_birthday) < ADULT_YEARS
+        age = self.age_on(day)
+        return age is not None and age < ADULT_YEARS

@@ -11,7 +11,19 @@ from factory.django import DjangoModelFactory
 from PIL import Image
 
 from assessments.impact.geometry import CLICK_SD_PX
-from assessments.models import Entry, FilmingPlace, Measure, Report, Still, Study
+from assessments.models import (
+    Drill,
+    DrillRule,
+    Entry,
+    FilmingPlace,
+    Measure,
+    PracticeItem,
+    PracticePlan,
+    Priority,
+    Report,
+    Still,
+    Study,
+)
 from assessments.reports import files
 from lessons.models import Session
 from school.models import Account, Enrolment
@@ -34,6 +46,35 @@ class FilmingPlaceFactory(DjangoModelFactory[FilmingPlace]):
         model = FilmingPlace
 
     name = factory.Sequence(lambda n: f"Bay {n}")
+
+
+class DrillFactory(DjangoModelFactory[Drill]):
+    """A drill that needs a putter and balls and that no rule proposes."""
+
+    class Meta:
+        model = Drill
+
+    slug = factory.Sequence(lambda n: f"gate-{n}")
+    name = factory.Sequence(lambda n: f"Gate {n}")
+    purpose = "Start the putt on its line."
+    set_up = "Push two tees in, a ball and a finger apart."
+    steps = "Aim through the gate.\nPutt through it.\nCount those that pass."
+    count = "10 putts, three times"
+    minutes = 10
+    equipment = ["putter", "balls"]
+    caution = "Pull the tees when done."
+    picture = "putt_gate"
+
+
+class DrillRuleFactory(DjangoModelFactory[DrillRule]):
+    class Meta:
+        model = DrillRule
+
+    kind = "putting"
+    measure = "make_rate_2m"
+    when = "low"
+    drill = factory.SubFactory(DrillFactory)
+    why = "Your {measure} is {value}; usual is {usual}. The gate shows the start line."
 
 
 class StudyFactory(DjangoModelFactory[Study]):
@@ -102,6 +143,47 @@ def made_report(attendee: Enrolment, *, version: int = 1, content: bytes = b"%PD
         pages=1,
         finished_at=timezone.now(),
     )
+
+
+class PracticePlanFactory(DjangoModelFactory[PracticePlan]):
+    """A plan with nothing in it, as last saved by nobody."""
+
+    class Meta:
+        model = PracticePlan
+
+    enrolment = factory.SubFactory(EnrolmentFactory)
+    minutes_a_week = 60
+    days_a_week = 3
+
+
+class PriorityFactory(DjangoModelFactory[Priority]):
+    class Meta:
+        model = Priority
+
+    plan = factory.SubFactory(PracticePlanFactory)
+    position = 1
+    title = "Start the ball on line"
+    why = "Fewer putts of two metres fell than before."
+
+
+class PracticeItemFactory(DjangoModelFactory[PracticeItem]):
+    class Meta:
+        model = PracticeItem
+
+    plan = factory.SubFactory(PracticePlanFactory)
+    week = 1
+    position = 1
+    drill = factory.SubFactory(DrillFactory)
+    days = 2
+    minutes = 10
+    count = "10 balls"
+
+
+def putts_got_worse(enrolment: Enrolment) -> None:
+    """Nine of ten putts of two metres fell at intake, two at exit."""
+    for phase, value, low, high in (("intake", 90.0, 60.0, 98.0), ("exit", 20.0, 6.0, 51.0)):
+        entry = EntryFactory.create(enrolment=enrolment, phase=phase)
+        MeasureFactory.create(entry=entry, value=value, low=low, high=high)
 
 
 def session_at(account: Account, kind: str, phase: str = "intake", squad: int = 1) -> Session:

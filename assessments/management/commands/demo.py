@@ -68,6 +68,8 @@ class Command(BaseCommand):
             plan = steps.plan_school(stage, school, say)
         with self._step("Measurements of three days") as say:
             steps.measure_golfers(stage, plan, say)
+        with self._step("Practice plans") as say:
+            steps.plan_practice(stage, school, say)
         with self._step("Signing the reports") as say:
             steps.sign_reports(plan, say)
         with self._step("Closing the school"):

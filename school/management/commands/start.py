@@ -34,7 +34,7 @@ class Command(BaseCommand):
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
         if not Programme.objects.exists():
-            call_command("loaddata", "standard", "messages", verbosity=0)
+            call_command("loaddata", "standard", "messages", "drills", verbosity=0)
         add_staff(
             email=options["email"],
             full_name=options["name"],

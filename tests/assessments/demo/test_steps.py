@@ -8,7 +8,7 @@ import pytest
 from assessments.demo import steps
 from assessments.demo.pictures import swing
 from assessments.demo.scenario import read_scenario
-from assessments.models import Entry, FilmingPlace, Report, Signature, Still
+from assessments.models import Entry, FilmingPlace, PracticePlan, Report, Signature, Still
 from lessons.models import Hold, Session
 from school.models import Enrolment, Golfer, LedgerEntry, School
 
@@ -23,6 +23,7 @@ def play() -> School:
     school, _ = steps.set_up_schools(stage, quiet)
     plan = steps.plan_school(stage, school, quiet)
     steps.measure_golfers(stage, plan, quiet)
+    steps.plan_practice(stage, school, quiet)
     steps.sign_reports(plan, quiet)
     return school
 
@@ -36,6 +37,7 @@ def counted() -> dict[str, int]:
         Hold,
         Still,
         Entry,
+        PracticePlan,
         Signature,
     )
     return {model.__name__: model.objects.count() for model in models}

@@ -1,16 +1,18 @@
 """What is said of a difference: never more than can be known."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assessments.models import Measure
-from assessments.queries.findings import Finding, Group, finding_of
+from assessments.models import Entry, Measure
+from assessments.queries.findings import Finding, Group, finding_of, reasons_kept_out
 from assessments.stations import registry
 from assessments.stations.base import MeasureKind
 from assessments.statistics.spreads import ONE_FRAME, TWO_FRAMES
+from assessments.units import Units
 
 OFFSET = MeasureKind("forearm_line_offset_bd", "forearm-line offset", "bd", 1, primary=True)
 LEAN = MeasureKind("shaft_lean_deg", "shaft lean", "deg", 1)
@@ -136,3 +138,28 @@ def test_ends_of_one_interval_are_kept_as_they_came() -> None:
 def test_every_measure_of_a_still_has_an_assumed_spread() -> None:
     measured = {measure.name for measure in registry()["impact"].measures}
     assert measured <= ONE_FRAME.keys() == TWO_FRAMES.keys()
+
+
+def test_what_other_stations_warn_of_keeps_nothing_out() -> None:
+    assert reasons_kept_out(Entry(kind="putting", warnings=["wet_green"])) == []
+    assert len(reasons_kept_out(Entry(kind="impact", warnings=["shaft_bent", "ball_soft"]))) == 1
+
+
+def test_the_sentence_is_in_the_units_that_the_golfer_reads() -> None:
+    sides = rows(130, u=1), rows(110, u=1)
+    kind = replace(CARRY, is_long=True)
+    finding = finding_of(FLIGHT, "Station", kind, *sides, units=Units("yd", "mph"))
+    assert said(finding).startswith("Down by 22 yd, for the worse: an indication, past the 3 yd")
+    assert finding.change is not None
+    assert finding.change.difference == -20
+
+
+@pytest.mark.parametrize(("is_primary", "threshold"), [(True, 2.77), (False, 3.64)])
+def test_other_stations_too_hold_their_primary_measure_to_five_percent(
+    is_primary: bool, threshold: float
+) -> None:
+    kind = replace(CARRY, primary=is_primary)
+    finding = compared(rows(100, u=1), rows(103, u=1), kind, FLIGHT)
+    assert finding.change is not None
+    assert finding.change.threshold == pytest.approx(threshold, abs=0.01)
+    assert claims(finding) == is_primary

@@ -6,11 +6,9 @@ from xml.etree import ElementTree
 import pytest
 from django.template.loader import render_to_string
 
-from assessments.stations import registry
-from assessments.stations.base import Context, MeasureKind, Measures, MeasureValue
+from assessments.stations.base import MeasureKind, Measures, MeasureValue
 from assessments.stations.charts import CHANGE_CHART, change_chart
 from assessments.stations.readings import reading, readings
-from tests.assessments.factories import putts
 
 CARRY = MeasureKind("carry_m", "carry", "m", 0)
 SIDE = MeasureKind("side_m", "side", "m", 1, signed=True)
@@ -67,12 +65,12 @@ def test_a_value_without_worth_still_gets_a_scale(middle: float) -> None:
     assert row["marks"][0]["low"] == row["marks"][0]["high"]
 
 
-def test_rates_are_drawn_from_0_to_100() -> None:
-    station = registry()["putting"]
-    found = {one.name: one for one in station.compute(putts(9, 5, 3), Context()).measures}
-    assert station.chart is not None
-    ticks = station.chart(found, None)["rows"][0]["ticks"]
-    assert (ticks[0]["label"], ticks[-1]["label"]) == ("0", "100")
+@pytest.mark.parametrize("unit", ["%", "points"])
+def test_rates_and_scores_are_drawn_from_0_to_100(unit: str) -> None:
+    kind = MeasureKind("rate", "rate", unit, 0)
+    ticks = change_chart("F", [kind], {"rate": MeasureValue("rate", 50, unit, 5, 40, 60, "")}, None)
+    labels = [tick["label"] for tick in ticks["rows"][0]["ticks"]]
+    assert (labels[0], labels[-1]) == ("0", "100")
 
 
 @pytest.mark.parametrize(

@@ -25,7 +25,17 @@ def test_readings_may_be_a_little_apart_from_the_truth() -> None:
     assert ball_to_club_ratio() < HIGHEST_READ_RATIO < 1.6
 
 
+@given(st.floats(0, 89))
+def test_loft_takes_speed_away(loft_deg: float) -> None:
+    assert ball_to_club_ratio(loft_deg=loft_deg + 1) < ball_to_club_ratio(loft_deg=loft_deg)
+
+
 @pytest.mark.parametrize("wrong", [{"restitution": 1.1}, {"ball_mass_g": 0}, {"head_mass_g": -1}])
 def test_bodies_that_cannot_be(wrong: dict[str, float]) -> None:
     with pytest.raises(ValueError, match="Restitution"):
         ball_to_club_ratio(**wrong)
+
+
+def test_a_loft_that_cannot_be() -> None:
+    with pytest.raises(ValueError, match="Loft"):
+        ball_to_club_ratio(loft_deg=91)

@@ -1,13 +1,22 @@
 import math
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assessments.statistics.intervals import mean, proportion, spread
+from assessments.statistics.intervals import (
+    Estimate,
+    mean,
+    median,
+    proportion,
+    robust_spread,
+    spread,
+)
 
 COUNTS = st.integers(1, 200).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 SHOTS = st.lists(st.floats(-300, 300), min_size=2, max_size=10)
+SIX_OR_MORE = st.lists(st.floats(-300, 300), min_size=6, max_size=30)
 
 
 @given(COUNTS)
@@ -64,3 +73,42 @@ def test_one_shot_does_not_scatter(measure: object) -> None:
     assert callable(measure)
     with pytest.raises(ValueError, match="two values"):
         measure([140.0], 1.0)
+
+
+@given(SIX_OR_MORE)
+def test_a_median_and_a_robust_spread_lie_in_their_intervals(shots: list[float]) -> None:
+    for estimate in (median(shots, 1.0), robust_spread(shots, 1.0)):
+        assert estimate.low <= estimate.value <= estimate.high
+        assert estimate.standard_uncertainty > 0
+
+
+@given(SIX_OR_MORE)
+def test_mirrored_shots_have_the_mirrored_median(shots: list[float]) -> None:
+    one, other = median(shots, 0.0), median([-shot for shot in shots], 0.0)
+    assert (other.low, other.high) == pytest.approx((-one.high, -one.low), abs=1e-9)
+    mirrored = robust_spread([-shot for shot in shots], 0.0).value
+    assert mirrored == pytest.approx(robust_spread(shots, 0.0).value, abs=1e-9)
+
+
+@given(SIX_OR_MORE, st.floats(-1e6, 1e6))
+def test_one_wild_shot_leaves_the_median_among_the_others(shots: list[float], wild: float) -> None:
+    estimate = median([*shots, wild], 0.0)
+    assert min(shots) <= estimate.value <= max(shots)
+
+
+@given(SIX_OR_MORE, st.floats(1e4, 1e9))
+def test_one_wild_shot_cannot_widen_the_robust_spread_at_will(
+    shots: list[float], wild: float
+) -> None:
+    assert robust_spread([*shots, wild], 0.0).value <= 2.3 * (max(shots) - min(shots)) + 1e-9
+
+
+def test_rounding_widens_a_median_of_shots_that_read_alike() -> None:
+    estimate = median([140.0] * 8, resolution=1.0)
+    assert estimate.low < 140.0 < estimate.high
+
+
+@pytest.mark.parametrize("measure", [median, robust_spread])
+def test_five_shots_are_too_few(measure: Callable[[list[float], float], Estimate]) -> None:
+    with pytest.raises(ValueError, match="six"):
+        measure([140.0] * 5, 1.0)

@@ -18,7 +18,7 @@ from tests.lessons.factories import SessionFactory, instructor_for
 
 pytestmark = pytest.mark.django_db
 ClientOf = Callable[[Account | None], Client]
-FLIGHT = {"club_class": "iron", "distance_unit": "yd", "speed_unit": "mph"}
+FLIGHT = {"club": "7i", "distance_unit": "yd", "speed_unit": "mph"}
 
 
 @pytest.fixture
@@ -158,11 +158,11 @@ def flight(instructor: Account) -> str:
 
 
 def test_clubs_stand_beside_each_other(client: Client, flight: str) -> None:
-    for club in ("iron", "driver"):
-        form = FLIGHT | {"club_class": club, "entry_id": str(uuid4()), "carry_1": "150"}
+    for club in ("7i", "driver"):
+        form = FLIGHT | {"club": club, "entry_id": str(uuid4()), "carry_1": "150"}
         client.post(flight, form)
     page = client.get(flight)
-    assert [one.details["club"] for one in page.context["standing"]] == ["iron", "driver"]
+    assert [one.details["club"] for one in page.context["standing"]] == ["7-iron", "driver"]
     assert page.context["form"]["carry_1"].value() is None
 
 

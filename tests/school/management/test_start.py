@@ -4,6 +4,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from assessments.models import Drill
 from lessons.models import Station
 from school.models import ConsentText, Programme, Staff
 
@@ -29,6 +30,7 @@ def test_start_makes_the_owner_and_loads_the_tables(tmp_path: Path) -> None:
     assert Programme.objects.get().visits.count() == 15
     assert {row.kind for row in ConsentText.objects.all()} >= {"terms", "risk", "filming"}
     assert Station.objects.get(slug="impact").needs.count() == 2
+    assert Drill.objects.filter(rules__kind="putting").exists()
 
 
 @pytest.mark.django_db(transaction=True)

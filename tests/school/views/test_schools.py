@@ -88,6 +88,14 @@ def test_a_new_school_is_set_up_and_shown(desk: Client, terms: dict[str, Any]) -
     )
 
 
+def test_a_school_may_print_on_other_paper_than_its_programme(
+    desk: Client, terms: dict[str, Any]
+) -> None:
+    desk.post("/schools/new/", {**terms, "paper": "letter"})
+    desk.post("/schools/new/", {**terms, "name": "Summer school"})
+    assert list(School.objects.order_by("pk").values_list("paper", flat=True)) == ["letter", "a4"]
+
+
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [
