@@ -27,6 +27,7 @@ PROGRAMME = {
     "offer_hours": 48,
     "included": "",
     "to_bring": "",
+    "paper": "letter",
     "is_offered": "on",
     "day_opens": "09:00",
     "slot_min": 45,

@@ -18,9 +18,8 @@ def test_the_desk_sets_them_for_a_golfer(front_desk: Account, client_of: ClientO
     enrolment, client = EnrolmentFactory.create(), client_of(front_desk)
     at = reverse("golfer_preferences", args=[enrolment.golfer_id])
     assert at in client.get(reverse("golfer_edit", args=[enrolment.pk])).content.decode()
-    assert client.post(at, CHOSEN).headers["Location"] == reverse(
-        "golfer", args=[enrolment.golfer_id]
-    )
+    page = reverse("golfer", args=[enrolment.golfer_id])
+    assert client.post(at, CHOSEN).headers["Location"] == page
     enrolment.golfer.refresh_from_db()
     assert enrolment.golfer.language == "de"
 
