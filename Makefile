@@ -2,7 +2,7 @@
 
 RUN := .venv/ready-run
 DEV := .venv/ready-dev
-CODE := school lessons assessments tests manage.py
+CODE := school lessons assessments tests manage.py .ci/words
 
 # A Python that is not Homebrew's does not look where Homebrew puts Pango. The variable stands before
 # each command because macOS takes it away from what a shell exports.
@@ -14,7 +14,7 @@ PYTHON_HERE := $(LIBRARIES) .venv/bin/python
 # The settings of a site in earnest, for the deployment check; it writes nowhere but here.
 IN_EARNEST := MARRAM_DEBUG=0 MARRAM_SITE_URL=https://school.example.org MARRAM_VAR_DIR=.venv/lint-var
 
-.PHONY: help demo start run plan test lint fmt clean
+.PHONY: help demo start run plan test words lint fmt clean
 
 help: ## say what there is
 	@awk -F ':.*## ' '/^[a-z]+:.*## / {printf "make %-6s %s\n", $$1, $$2}' Makefile
@@ -36,6 +36,9 @@ plan: $(RUN) ## plan a school from a file (FILE=school.json SECONDS=30 OUT=plan.
 test: $(DEV) ## run every test (PYTEST_ARGS="-k enrol" for some)
 	@$(LIBRARIES) .ci/preflight pango poppler chromium
 	@MARRAM_CHROMIUM="$$(.ci/chromium)" $(PYTHON_HERE) -m pytest -n auto --dist worksteal $(PYTEST_ARGS)
+
+words: $(DEV) ## bring the languages of the report up to date; says what is not translated
+	$(PYTHON_HERE) .ci/words
 
 lint: $(DEV) ## check style, types, layers, templates, migrations and settings
 	.venv/bin/ruff check .

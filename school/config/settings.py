@@ -151,7 +151,10 @@ HOUSE_TIME_ZONE = env.str("MARRAM_TIME_ZONE", default="Europe/London")
 # Where the house stands, in degrees; without it the planner knows no sunset.
 HOUSE_LATITUDE = _degrees("MARRAM_LATITUDE")
 HOUSE_LONGITUDE = _degrees("MARRAM_LONGITUDE")
+# The site is in English; reports are written in the golfer's language, see school.models.Language.
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English"), ("en", "English"), ("de", "Deutsch")]
+LOCALE_PATHS = [BASE_DIR / "locale"]
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True
