@@ -136,7 +136,7 @@ def _visit(visit: rows.Visit, school: School) -> planner.Visit:
         preferred=_preferred(visit, school.slots_per_day),
         group=visit.group_ratio is not None,
         ratio=visit.group_ratio or planner.MAX_SQUAD,
-        everyone=bool(visit.station.entry_kind),
+        everyone=visit.is_everyones,
     )
 
 

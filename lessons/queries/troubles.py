@@ -107,10 +107,10 @@ def _squad(trouble: Trouble) -> int | None:
 
 
 def _goes_on(trouble: Trouble, group: Group) -> bool:
-    """Whether the session can stay all the same: a golfer is missed only where something is
-    measured, and a bay only while the squad is in it."""
+    """Whether the session can stay all the same: a golfer is missed only by what
+    everyone should have, and a bay only while the squad is in it."""
     if trouble.kind == Trouble.Kind.INSTRUCTOR_AWAY:
         return False
     if trouble.kind == Trouble.Kind.GOLFER_AWAY:
-        return not group.first.visit.station.entry_kind
+        return not group.first.visit.is_everyones
     return not bay_time(group.first).meets(Stretch.of(trouble))

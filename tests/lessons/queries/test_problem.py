@@ -254,9 +254,14 @@ def test_slots_that_suit_best_are_those_of_the_day(
     assert only_visit(prefers_from=first, prefers_to=last).preferred == expected
 
 
-@pytest.mark.parametrize(("kind", "everyone"), [("", False), ("impact", True)])
-def test_a_visit_that_measures_is_everybodys(kind: str, everyone: bool) -> None:
-    assert only_visit(station__entry_kind=kind).everyone is everyone
+@pytest.mark.parametrize(
+    ("kind", "phase", "everyone"),
+    [("", "intake", False), ("impact", "practice", False), ("impact", "exit", True)],
+)
+def test_a_visit_whose_measures_are_compared_is_everybodys(
+    kind: str, phase: str, everyone: bool
+) -> None:
+    assert only_visit(station__entry_kind=kind, phase=phase).everyone is everyone
 
 
 def test_visits_on_the_same_day_and_on_another_are_pairs() -> None:

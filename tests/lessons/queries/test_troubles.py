@@ -78,16 +78,17 @@ def test_rain_touches_what_has_no_cover(features: tuple[str, ...]) -> None:
     assert touched(session, "rain") is not bool(features)
 
 
-@pytest.mark.parametrize("measures", ["", "impact"])
-def test_a_golfer_who_is_away_touches_what_is_measured_and_misses_the_rest(measures: str) -> None:
+@pytest.mark.parametrize("phase", ["practice", "exit"])
+def test_a_golfer_who_is_away_touches_what_is_compared_and_misses_practice(phase: str) -> None:
     member = SquadMemberFactory.create()
     session = SessionFactory.create(
         plan__school=member.squad.school,
         squad=member.squad,
-        visit__station__entry_kind=measures,
+        visit__station__entry_kind="impact",
+        visit__phase=phase,
     )
     line = line_of(session, "golfer", enrolment=member.enrolment)
-    assert [bool(line.touched), bool(line.missed)] == [bool(measures), not measures]
+    assert [bool(line.touched), bool(line.missed)] == [phase == "exit", phase == "practice"]
 
 
 def test_what_is_over_is_not_touched() -> None:
