@@ -125,11 +125,11 @@ class Visit(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return self.name
+
     @property
     def is_everyones(self) -> bool:
         """Whether nobody should miss it: what is measured on arrival and at the end is compared,
         while a golfer who misses practice misses it as they would a lesson."""
         return bool(self.station.entry_kind) and self.phase != Phase.PRACTICE
-
-    def __str__(self) -> str:
-        return self.name
