@@ -13,11 +13,16 @@ from assessments.models import Bundle, Entry, Preview, Report, ReportLink, Still
 from assessments.queries.wall import agrees_to
 from assessments.stations import registry
 from assessments.stations.base import StationModule
-from lessons.access import attendees_to_teach, schools_to_teach, session_to_teach
+from lessons.access import (
+    attendees_to_teach,
+    schools_taught,
+    schools_to_teach,
+    session_to_teach,
+)
 from lessons.models import Session
 from school.access import schools_for_desk
 from school.guards import is_front_desk, is_instructor
-from school.models import Account, ConsentKind, Enrolment
+from school.models import Account, ConsentKind, Enrolment, School
 
 
 def may_see(account: Account) -> Q:
@@ -159,16 +164,25 @@ def attendee_for_desk(account: Account, school_pk: int, enrolment_pk: int) -> En
 
 
 def attendee_to_sign(account: Account, school_pk: int, enrolment_pk: int) -> Enrolment:
-    """Somebody seated in a school of the account's, whose report it may look at and sign."""
-    seated = attendees_to_teach(account).filter(school=school_pk)
+    """Somebody seated in a school that the account taught in, whose report it may sign."""
+    seated = _attendees_taught(account).filter(school=school_pk)
     return get_object_or_404(seated, pk=enrolment_pk)
+
+
+def _attendees_taught(account: Account) -> QuerySet[Enrolment]:
+    """Not those of every school, though the account be at the front desk too."""
+    return attendees_to_teach(account).filter(school__in=schools_taught(account))
+
+
+def may_sign(account: Account, school: School) -> bool:
+    return is_instructor(account) and schools_taught(account).filter(pk=school.pk).exists()
 
 
 def preview_to_see(account: Account, pk: int) -> Preview:
     """The finished pages of somebody whose report the account may sign."""
     return get_object_or_404(
         Preview.objects.filter(
-            enrolment__in=attendees_to_teach(account), state=Preview.State.DONE
+            enrolment__in=_attendees_taught(account), state=Preview.State.DONE
         ).select_related("enrolment__golfer", "enrolment__school"),
         pk=pk,
     )

@@ -15,8 +15,11 @@ def schools_to_teach(account: Account) -> QuerySet[School]:
     A session counts that was published once, even if a later timetable gave it away: what its
     instructor recorded while out of reach of the network must still arrive.
     """
-    if is_front_desk(account):
-        return School.objects.all()
+    return School.objects.all() if is_front_desk(account) else schools_taught(account)
+
+
+def schools_taught(account: Account) -> QuerySet[School]:
+    """Those the account leads or has had a session in, whatever else it does in the house."""
     taught = _published().filter(instructor__staff__account=account).values("plan__school")
     return School.objects.filter(Q(pk__in=taught) | Q(lead_instructor__account=account))
 

@@ -49,7 +49,7 @@ def queue_unsigned(*, enrolment: Enrolment, actor: Account) -> Report:
     """Ask for one attendee's report though nobody signed it; with the signature if one stands.
 
     Raises NotEnrolled without a seat, ReportNotDue before the school is closed, NothingMeasured if
-    nothing was recorded, ReportAtWork if it is being made already.
+    nothing was recorded, ReportAtWork if it is being made already, or was made and says the same.
     """
     with transaction.atomic(durable=True):
         school = lock_school(enrolment.school)
@@ -58,15 +58,25 @@ def queue_unsigned(*, enrolment: Enrolment, actor: Account) -> Report:
             raise NotEnrolled(f"{attendee.golfer} has no seat in {school} any more.")
         if school.state != School.State.CLOSED:
             raise ReportNotDue("Reports are sent once the school is closed. Close it first.")
-        gather(attendee)
+        said = fingerprint_of(gather(attendee))
         signature = standing_signatures([attendee]).get(attendee.pk)
-        at_work = attendee.reports.filter(is_current=True, signature=signature)
-        if at_work.filter(state__in=[Report.State.QUEUED, Report.State.RUNNING]).exists():
+        current = attendee.reports.filter(is_current=True, signature=signature).first()
+        if current is not None and not current.is_finished:
             raise ReportAtWork("This report is being made already.")
+        if current is not None and current.state == Report.State.DONE:
+            _refuse_if_same(current, said)
         report = ask_for(attendee, signature=signature, actor=actor)
-        said = "" if signature else "nobody had signed it"
-        note(actor=actor, verb="queue_unsigned", subject=report, although=said)
+        although = "" if signature else "nobody had signed it"
+        note(actor=actor, verb="queue_unsigned", subject=report, although=although)
     return report
+
+
+def _refuse_if_same(report: Report, said: str) -> None:
+    """A page that somebody left open offers what a colleague has done since."""
+    if report.said_sha256 == said:
+        raise ReportAtWork(
+            f"Version {report.version} was made meanwhile and says the same. Send that one again."
+        )
 
 
 def make_report_again(*, report: Report, actor: Account) -> Report:
@@ -80,6 +90,7 @@ def make_report_again(*, report: Report, actor: Account) -> Report:
         If it is ready and nobody has signed what it would say now.
     """
     with transaction.atomic(durable=True):
+        attendee = lock_attendee(report.enrolment)  # as signing does, so that neither meets half
         held = Report.objects.select_for_update().get(pk=report.pk)
         if not held.is_current:
             raise ReportAtWork("A newer version of this report has been asked for already.")
@@ -89,13 +100,13 @@ def make_report_again(*, report: Report, actor: Account) -> Report:
         if jobs.requeue_parked(held):
             held.refresh_from_db()
             return held
-        signature = standing_signatures([report.enrolment]).get(held.enrolment_id)
+        signature = standing_signatures([attendee]).get(attendee.pk)
         if signature is None:
             raise ReportUnsigned(
                 "Nobody has signed what this report would say now. "
                 "Have it signed, or send it without a signature."
             )
-        return ask_for(report.enrolment, signature=signature, actor=actor)
+        return ask_for(attendee, signature=signature, actor=actor)
 
 
 def ask_for(attendee: Enrolment, *, signature: Signature | None, actor: Account | None) -> Report:

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from assessments.access import may_sign
 from assessments.actions.pages import do_if_due
 from assessments.actions.recording import lock_attendee, refuse_unless_taught
 from assessments.actions.reports import ask_for
@@ -21,7 +22,6 @@ from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
 from school.actions.seats import lock_school
-from school.guards import is_instructor
 from school.models import Account, Enrolment, School
 
 
@@ -96,7 +96,7 @@ def sign_report(*, enrolment: Enrolment, actor: Account, content_sha256: str) ->
 
 
 def _refuse_unless_may_sign(attendee: Enrolment, account: Account) -> None:
-    """The front desk sees every school, but only who teaches may speak for what was taught."""
-    if not is_instructor(account):
-        raise NotTaughtHere(f"{account} does not teach, so cannot sign.")
+    """Who is at the front desk sees every school, and speaks for those alone that they taught."""
     refuse_unless_taught(attendee, account)
+    if not may_sign(account, attendee.school):
+        raise NotTaughtHere(f"{account} does not teach in {attendee.school}, so cannot sign.")

@@ -10,7 +10,13 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from assessments.access import attendee_for_desk, own_report, report_for_desk, report_to_read
+from assessments.access import (
+    attendee_for_desk,
+    may_sign,
+    own_report,
+    report_for_desk,
+    report_to_read,
+)
 from assessments.actions.links import note_read
 from assessments.actions.reports import make_report_again, queue_unsigned
 from assessments.models import Report
@@ -23,7 +29,6 @@ from school.guards import (
     desk_or_instructor,
     golfer_only,
     is_front_desk,
-    is_instructor,
     signed_in,
 )
 from school.views.telling import told
@@ -51,7 +56,7 @@ def _context(request: HttpRequest, pk: int) -> dict[str, Any]:
         "school": school,
         "reports": progress(school),
         "is_desk": is_front_desk(account),
-        "may_sign": is_instructor(account),
+        "may_sign": may_sign(account, school),
     }
 
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from assessments.access import attendee_to_sign, preview_to_see
 from assessments.actions.signing import ask_preview, sign_report
+from assessments.models import Signature
 from assessments.queries.signing import signing_of
 from assessments.reports.page_pictures import page_png
 from assessments.views.pictures import kept_by_the_browser
@@ -26,14 +27,22 @@ def report_sign(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpRespons
     attendee = attendee_to_sign(account_of(request), pk, enrolment_pk)
     if request.method == "POST":
         with told(request):
-            sign_report(
+            signature = sign_report(
                 enrolment=attendee,
                 actor=account_of(request),
                 content_sha256=request.POST.get("content_sha256", ""),
             )
-            messages.success(request, f"You signed the report of {attendee.golfer}.")
+            _say_signed(request, signature)
         return redirect("report_sign", pk, enrolment_pk)
     return render(request, "assessments/signing/sign.html", {"signing": signing_of(attendee)})
+
+
+def _say_signed(request: HttpRequest, signature: Signature) -> None:
+    golfer, signed_by = signature.enrolment.golfer, signature.signed_by
+    if signed_by == account_of(request):
+        messages.success(request, f"You signed the report of {golfer}.")
+    else:
+        messages.info(request, f"{signed_by} had signed the report of {golfer} before you.")
 
 
 @instructor_only

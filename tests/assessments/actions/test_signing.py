@@ -18,7 +18,7 @@ from assessments.reports.errors import NothingMeasured, ReportChanged
 from assessments.reports.files import PREVIEWS
 from school.actions import jobs
 from school.errors import NotEnrolled
-from school.models import Account, Enrolment, School
+from school.models import Account, Enrolment, School, Staff
 from school.printing import Pdf
 from tests.assessments.factories import EntryFactory, attendee_of, session_at
 
@@ -235,3 +235,20 @@ def test_a_signature_stands_again_when_a_correction_is_undone(
     assert standing_signatures([attendee]) == {}
     attendee.entries.filter(kind="coach_paragraph").delete()
     assert standing_signatures([attendee]) == {attendee.pk: signature}
+
+
+def test_the_desk_signs_for_no_school_it_did_not_teach_though_it_teaches_elsewhere(
+    attendee: Enrolment, other_instructor: Account
+) -> None:
+    Staff.objects.filter(account=other_instructor).update(at_front_desk=True)
+    both = Account.objects.get(pk=other_instructor.pk)
+    with pytest.raises(NotTaughtHere, match="cannot sign"):
+        sign(attendee, both)
+    with pytest.raises(NotTaughtHere):
+        ask_preview(enrolment=attendee, actor=both)
+
+
+def test_who_no_longer_teaches_signs_nothing(attendee: Enrolment, instructor: Account) -> None:
+    Staff.objects.filter(account=instructor).update(teaches=False)
+    with pytest.raises(NotTaughtHere, match="cannot sign"):
+        sign(attendee, Account.objects.get(pk=instructor.pk))

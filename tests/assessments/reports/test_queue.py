@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from assessments.actions.reports import make_report_again, queue_reports, queue_unsigned
 from assessments.models import Report, Signature
+from assessments.queries.signing import said_now
 from assessments.reports.errors import (
     NothingMeasured,
     ReportAtWork,
@@ -179,3 +180,17 @@ def test_again_is_asked_of_the_current_version(attendee: Enrolment, front_desk: 
     make_report_again(report=old, actor=front_desk)
     with pytest.raises(ReportAtWork, match="newer"):
         make_report_again(report=old, actor=front_desk)
+
+
+def test_what_went_unsigned_does_not_go_twice_from_a_page_left_open(
+    attendee: Enrolment, front_desk: Account
+) -> None:
+    queue_unsigned(enrolment=attendee, actor=front_desk)
+    said = said_now([attendee])[attendee.pk]
+    Report.objects.update(
+        state="done", file="reports/a.pdf", content_sha256="0" * 64, said_sha256=said, pages=4
+    )
+    with pytest.raises(ReportAtWork, match="says the same"):
+        queue_unsigned(enrolment=attendee, actor=front_desk)
+    correct(attendee)
+    assert queue_unsigned(enrolment=attendee, actor=front_desk).version == 2

@@ -11,7 +11,7 @@ from django.utils import timezone
 from assessments.models import Preview, Report, Signature
 from assessments.queries.signing import said_now
 from assessments.reports import files
-from school.models import Account, Enrolment, School
+from school.models import Account, Enrolment, School, Staff
 from tests.assessments.factories import EntryFactory, attendee_of, session_at
 from tests.assessments.reports.scene import signed
 from tests.house_signing import ONE_PAGE
@@ -189,3 +189,25 @@ def test_another_school_opens_nothing(
     crossed = reverse(name, args=[own.school_id, attendee.pk])
     for at in (other, crossed):
         assert client_of(other_instructor).post(at).status_code == 404
+
+
+def test_who_does_both_jobs_opens_only_what_they_taught(
+    attendee: Enrolment, other_instructor: Account, client_of: ClientOf
+) -> None:
+    Staff.objects.filter(account=other_instructor).update(at_front_desk=True)
+    both, preview = client_of(other_instructor), shown(attendee)
+    for at in (address("report_sign", attendee), reverse("preview_file", args=[preview.pk])):
+        assert both.get(at).status_code == 404
+    list_of_reports = both.get(reverse("school_reports", args=[attendee.school_id]))
+    assert "Look and sign" not in list_of_reports.content.decode()
+
+
+def test_who_presses_second_is_told_whose_name_stands(
+    client: Client, attendee: Enrolment, client_of: ClientOf
+) -> None:
+    lead = attendee.school.lead_instructor.account
+    sent = {"content_sha256": shown(attendee).content_sha256}
+    client_of(lead).post(address("report_sign", attendee), sent)
+    answer = client.post(address("report_sign", attendee), sent, follow=True)
+    assert f"{lead} had signed the report of" in answer.content.decode()
+    assert "You signed" not in answer.content.decode()
