@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext
+
 from assessments.models.stills import ClubClass
 
 
@@ -43,5 +45,5 @@ def club_of(payload: Mapping[str, Any]) -> str:
 def club_title(code: str) -> str:
     """`7-iron` for `7i`; the label of the class for a class; the code if it is neither."""
     if code in CLUBS:
-        return CLUBS[code].title
-    return str(ClubClass(code).label) if code in ClubClass.values else code
+        return gettext(CLUBS[code].title)
+    return gettext(str(ClubClass(code).label)) if code in ClubClass.values else code

@@ -11,15 +11,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from assessments.clubs import club_of, club_title
 from assessments.impact.errors import WARNING_WORDS, keeps_out
-from assessments.impact.words import unit_words
 from assessments.models import ClubClass, Entry, Measure, ShotKind
 from assessments.queries.entries import current_entries
+from assessments.queries.sentences import doubtful, moved, not_measured, said_of, shows
 from assessments.queries.spreads import Basis, basis_of
 from assessments.stations import kinds_on_stills, registry
 from assessments.stations.base import MeasureKind, MeasureValue, StationModule
-from assessments.stations.readings import written
 from assessments.statistics.change import Change, Verdict, compare
 from assessments.statistics.spreads import ONE_FRAME
 from assessments.statistics.usual import arms
@@ -49,7 +50,7 @@ class Group:
     def club(self) -> str:
         """The club in words: `iron`, `7-iron`, `wedge, specialty shots`, or nothing."""
         label = club_title(self.club_code or self.club_class)
-        return f"{label}, specialty shots" if self.is_specialty else label
+        return gettext("{club}, specialty shots").format(club=label) if self.is_specialty else label
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,7 @@ def group_of_payload(kind: str, club_class: str | None, club: str | None) -> Gro
 
 def reasons_kept_out(entry: Entry) -> list[str]:
     """Why the entry's still is too doubtful for a claim, in words; usually empty."""
-    return [WARNING_WORDS[code] for code in entry.warnings if keeps_out(code)]
+    return [gettext(WARNING_WORDS[code]) for code in entry.warnings if keeps_out(code)]
 
 
 def sure_of(phases: Phases) -> dict[str, list[Entry]]:
@@ -155,7 +156,7 @@ def _of_group(
         intake, exit_ = (rows_of(sure.get(phase, ()), measure.name) for phase in COMPARED)
         if intake or exit_ or any(rows_of(entries, measure.name) for entries in phases.values()):
             yield finding_of(
-                *(group, station.title, measure, intake, exit_),
+                *(group, station.label, measure, intake, exit_),
                 doubts=_doubts(phases),
                 basis=basis,
                 units=units,
@@ -181,18 +182,17 @@ def finding_of(
         basis = Basis(ONE_FRAME)
     sides = side_of(measure, intake), side_of(measure, exit_)
     change = _change(measure, *sides, basis)
-    read, moved = _read_in(measure, change, units), ""
-    if read[1] is not None and _shows(read[0], read[1].difference):
-        moved = _moved(read[0], read[1].difference)
-    for phase, day, side in zip(COMPARED, ("first", "last"), sides, strict=True):
+    read_kind, read_change = _read_in(measure, change, units)
+    how = ""
+    if read_change is not None and shows(read_kind, read_change.difference):
+        how = moved(read_kind, read_change.difference)
+    for phase, side in zip(COMPARED, sides, strict=True):
         if side is None:
-            sentence = (doubts or {}).get(
-                phase, f"Not measured on the {day} day, so nothing is compared."
-            )
+            sentence = (doubts or {}).get(phase) or not_measured(phase)
             break
     else:
-        sentence = _words(group, *read)
-    return Finding(group, station_title, measure, *sides, change, sentence, basis, moved)
+        sentence = said_of(read_kind, read_change, is_swing=_is_on_stills(group))
+    return Finding(group, station_title, measure, *sides, change, sentence, basis, how)
 
 
 def _is_on_stills(group: Group) -> bool:
@@ -203,7 +203,7 @@ def _is_on_stills(group: Group) -> bool:
 def _doubts(phases: Phases) -> dict[str, str]:
     """For each phase with a doubtful still, the sentence that says so; the still says why."""
     return {
-        phase: f"The {phase} still is doubtful and stays out of claims; the reason stands below it."
+        phase: doubtful(Phase(phase))
         for phase, entries in phases.items()
         if any(reasons_kept_out(entry) for entry in entries)
     }
@@ -295,52 +295,3 @@ def _read_in(
         scaled = change.difference / size, change.threshold / size
         change = replace(change, difference=scaled[0], threshold=scaled[1])
     return kind_in(measure, units), change
-
-
-def _words(group: Group, measure: MeasureKind, change: Change | None) -> str:
-    """The verdict as a sentence; the threshold is rounded away from contradicting it."""
-    if change is None:
-        return "Shown for the record; how sure it is is not known, so nothing is claimed."
-    scale = 10**measure.decimals
-    if change.verdict == Verdict.WITHIN:
-        past = f"{math.ceil(change.threshold * scale) / scale:.{measure.decimals}f}"
-        seen = "No difference"
-        if _shows(measure, change.difference):
-            seen = _moved(measure, change.difference)
-        return f"{seen}, {change.verdict}: only more than {past} counts."
-    past = amount(measure, math.floor(change.threshold * scale) / scale)
-    moved = _moved(measure, change.difference) + _judged(measure, change.difference)
-    if change.verdict == Verdict.REAL_CHANGE:
-        return f"{moved}: a {change.verdict}, past the {past} that may be chance."
-    once = "a single swing" if _is_on_stills(group) else "a single session"
-    return f"{moved}: an {change.verdict}, past the {past} that may be chance in {once}."
-
-
-def _moved(measure: MeasureKind, difference: float) -> str:
-    return f"{'Up' if difference > 0 else 'Down'} by {amount(measure, abs(difference))}"
-
-
-def _judged(measure: MeasureKind, difference: float) -> str:
-    better = {"higher": difference > 0, "lower": difference < 0}.get(measure.better)
-    return "" if better is None else f", for the {'better' if better else 'worse'}"
-
-
-def _shows(measure: MeasureKind, difference: float) -> bool:
-    """Whether the difference is more than a zero to the decimals it is written with."""
-    return float(f"{difference:.{measure.decimals}f}") != 0
-
-
-def amount(measure: MeasureKind, size: float) -> str:
-    """`34 m`, `5.0°`: a size without a sign, with the measure's unit."""
-    return _with_unit(measure, f"{size:.{measure.decimals}f}")
-
-
-def valued(measure: MeasureKind, value: float) -> str:
-    """The same of a value: one that has a side shows its sign."""
-    return _with_unit(measure, written(value, measure))
-
-
-def _with_unit(measure: MeasureKind, number: str) -> str:
-    unit = unit_words(measure.unit)
-    space = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
-    return f"{number}{space}{unit}".rstrip()

@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Prefetch
+from django.utils.text import capfirst
+from django.utils.translation import gettext, gettext_noop
 
 from assessments.clubs import CLUBS, club_title
 from assessments.models import Entry, Measure
+from assessments.queries.sentences import valued
 from assessments.stations.base import MeasureKind, MeasureValue
-from assessments.stations.readings import reading, written
+from assessments.stations.readings import reading
 from assessments.statistics.gapping import Apart, Carry, Gap, gaps
 from assessments.units import Units, kind_in, unit_and_size, units_of
 from school.models import Enrolment
@@ -66,8 +69,8 @@ def _gapping(found: dict[str, tuple[Entry, Measure]], carry: MeasureKind, units:
         gap = to_shorter.get(club)
         rows.append(
             GappingRow(
-                club_title(club).capitalize(),
-                entry.get_phase_display(),
+                capfirst(club_title(club)),
+                gettext(entry.phase),
                 reading(carry, _value(row), units=units).text,
                 _amount(carry, gap.size, units) if gap else "",
             )
@@ -87,18 +90,28 @@ def _value(row: Measure) -> MeasureValue:
     )
 
 
+_SAID = {
+    Apart.OVERLAP: gettext_noop(
+        "{shorter} and {longer} lie {gap} apart: one of them does the other's work."
+    ),
+    Apart.HOLE: gettext_noop(
+        "{shorter} and {longer} lie {gap} apart: that leaves a hole between them."
+    ),
+}
+
+
 def _sentences(between: Iterable[Gap], carry: MeasureKind, units: Units) -> Iterable[str]:
     for gap in between:
-        pair = f"{club_title(gap.shorter.club)} and {club_title(gap.longer.club)}".capitalize()
-        apart = f"{pair} lie {_amount(carry, gap.size, units)} apart"
-        if gap.apart == Apart.OVERLAP:
-            yield f"{apart}: one of them does the other's work."
-        elif gap.apart == Apart.HOLE:
-            yield f"{apart}: that leaves a hole between them."
-        elif gap.is_small:
-            yield f"{apart}, but it may be more: only more shots can say whether both are needed."
+        pattern = gettext(_SAID[gap.apart]) if gap.apart in _SAID else ""
+        if not pattern and gap.is_small:
+            pattern = gettext(
+                "{shorter} and {longer} lie {gap} apart, but it may be more: "
+                "only more shots can say whether both are needed."
+            )
+        if pattern:
+            clubs = {"shorter": club_title(gap.shorter.club), "longer": club_title(gap.longer.club)}
+            yield capfirst(pattern.format(gap=_amount(carry, gap.size, units), **clubs))
 
 
 def _amount(carry: MeasureKind, metres: float, units: Units) -> str:
-    unit, size = unit_and_size(carry, units)
-    return f"{written(metres / size, kind_in(carry, units))}\N{NO-BREAK SPACE}{unit}"
+    return valued(kind_in(carry, units), metres / unit_and_size(carry, units)[1])

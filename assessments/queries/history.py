@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext
 
 from assessments.impact.errors import keeps_out
 from assessments.models import Entry, Measure, ShotKind
@@ -36,10 +37,12 @@ class Band:
     @property
     def words(self) -> str:
         if self.high is None:
-            return "without a handicap" if self.low is None else f"with handicaps from {self.low}"
+            if self.low is None:
+                return gettext("without a handicap")
+            return gettext("with handicaps from {low}").format(low=self.low)
         if self.low is None:
-            return f"with handicaps up to {self.high}"
-        return f"with handicaps {self.low} to {self.high}"
+            return gettext("with handicaps up to {high}").format(high=self.high)
+        return gettext("with handicaps {low} to {high}").format(low=self.low, high=self.high)
 
     @property
     def golfers(self) -> Q:

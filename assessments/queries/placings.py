@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from django.utils.translation import gettext, gettext_noop
 from scipy.special import ndtri
 
 from assessments.models import Entry
@@ -25,9 +26,9 @@ from assessments.queries.findings import (
     rows_of,
     side_of,
     sure_of,
-    valued,
 )
 from assessments.queries.history import History, history_for, whole
+from assessments.queries.sentences import valued
 from assessments.queries.spreads import basis_of
 from assessments.stations import registry
 from assessments.stations.base import MeasureKind, MeasureValue, StationModule, Typical
@@ -38,7 +39,11 @@ from lessons.models import Phase
 from school.models import Enrolment, Golfer
 
 NEWEST_FIRST = (Phase.EXIT, Phase.INTAKE, Phase.PRACTICE)
-DAYS = {Phase.EXIT: "on the last day", Phase.INTAKE: "on the first day", Phase.PRACTICE: "so far"}
+ON_DAY = {
+    Phase.EXIT: gettext_noop("{value} on the last day"),
+    Phase.INTAKE: gettext_noop("{value} on the first day"),
+    Phase.PRACTICE: gettext_noop("{value} so far"),
+}
 
 
 class PlacingVerdict(StrEnum):
@@ -81,6 +86,7 @@ class Placing:
 
     `cost_strokes` is what it costs a round (+) or saves (-), None where that is not known. `weight`
     is how far past what may be chance the value lies outside the range, 1 being just past.
+    `is_flagged` says that it is for a licensed professional before anybody works on it.
     """
 
     group: Group
@@ -94,6 +100,7 @@ class Placing:
     cost_strokes: float | None
     sentence: str
     words: Mapping[str, str]
+    is_flagged: bool = False
 
     @property
     def is_outside(self) -> bool:
@@ -140,16 +147,20 @@ def _of_group(
     }
     means = {name: side.mean for name, (_, side) in newest.items()}
     costs = station.costs(means) if station.costs and means else {}
+    is_flagged = station.for_professionals and any(
+        entry.warnings for entries in sure.values() for entry in entries
+    )
     for kind in station.measures:
         if kind.name in newest:
             phase, side = newest[kind.name]
             yardstick = _yardstick(group, kind, history, golfer)
             yield placing_of(
-                *(group, station.title, kind, side.mean, phase),
+                *(group, station.label, kind, side.mean, phase),
                 yardstick=yardstick,
                 may_be_out=_arms(station, kind, side, sure[phase]),
                 cost_strokes=costs.get(kind.name),
                 units=units_of(golfer),
+                is_flagged=is_flagged,
             )
 
 
@@ -187,12 +198,15 @@ def _yardstick(
 ) -> Yardstick | None:
     usual = history.usual(group, kind.name)
     if usual is not None:
-        words = f"eight in ten of {usual.n} golfers here {history.band.words}"
-        return Yardstick(usual, words, "what they had when they came, in the schools of this house")
+        words = gettext("eight in ten of {count} golfers here {band}")
+        source = gettext("what they had when they came, in the schools of this house")
+        return Yardstick(usual, words.format(count=usual.n, band=history.band.words), source)
     typical = _typical(group, kind, golfer)
     if typical is None:
         return None
-    return Yardstick(UsualRange(typical.low, typical.high), f"by {typical.source}", typical.source)
+    source = gettext(typical.source)
+    words = gettext("by {source}").format(source=source)
+    return Yardstick(UsualRange(typical.low, typical.high), words, source)
 
 
 def _typical(group: Group, kind: MeasureKind, golfer: Golfer) -> Typical | None:
@@ -232,6 +246,7 @@ def placing_of(
     may_be_out: tuple[float, float] | None,
     cost_strokes: float | None = None,
     units: Units = SI,
+    is_flagged: bool = False,
 ) -> Placing:
     """Compare one value; `may_be_out` is how far downward and upward, at the measure's level."""
     verdict, weight = PlacingVerdict.UNSURE, 0.0
@@ -247,9 +262,15 @@ def placing_of(
     said = valued(*_read(kind, value, units))
     return Placing(
         *(group, station_title, kind, value, phase, yardstick, verdict, weight, cost_strokes),
-        sentence=f"{said} {DAYS[Phase(phase)]}"
-        + _compared(verdict, weight, yardstick, usual, is_known=may_be_out is not None),
-        words={"measure": kind.title, "value": said, "usual": usual},
+        sentence=_sentence(
+            gettext(ON_DAY[Phase(phase)]).format(value=said),
+            verdict,
+            yardstick,
+            usual,
+            is_known=may_be_out is not None,
+        ),
+        words={"measure": kind.label, "value": said, "usual": usual},
+        is_flagged=is_flagged,
     )
 
 
@@ -265,26 +286,40 @@ def _usual_words(kind: MeasureKind, yardstick: Yardstick | None, units: Units) -
     read_kind, (_, size) = kind_in(kind, units), unit_and_size(kind, units)
     low, high = yardstick.low, yardstick.high
     if low is None:
-        return "" if high is None else f"at most {valued(read_kind, high / size)}"
+        most = None if high is None else valued(read_kind, high / size)
+        return "" if most is None else gettext("at most {high}").format(high=most)
     if high is None:
-        return f"at least {valued(read_kind, low / size)}"
-    return f"{written(low / size, read_kind)} to {valued(read_kind, high / size)}"
+        return gettext("at least {low}").format(low=valued(read_kind, low / size))
+    ends = {"low": written(low / size, read_kind), "high": valued(read_kind, high / size)}
+    return gettext("{low} to {high}").format(**ends)
 
 
-def _compared(
+_PLACED = {
+    PlacingVerdict.UNSURE: gettext_noop(
+        "{found}, outside what is usual ({usual}, {yardstick}), but by no more than chance may do."
+    ),
+    PlacingVerdict.LOW: gettext_noop("{found}, below what is usual: {usual}, {yardstick}."),
+    PlacingVerdict.HIGH: gettext_noop("{found}, above what is usual: {usual}, {yardstick}."),
+    PlacingVerdict.USUAL: gettext_noop("{found}, within what is usual: {usual}, {yardstick}."),
+}
+
+
+def _sentence(
+    found: str,
     verdict: PlacingVerdict,
-    weight: float,
     yardstick: Yardstick | None,
     usual: str,
     *,
     is_known: bool,
 ) -> str:
-    """The end of the sentence, after the value."""
+    """The whole sentence; `found` is the value and its day."""
     if yardstick is None:
-        return ". There is nothing to compare it with yet."
-    beside = f"{usual}, {yardstick.words}"
+        pattern = gettext("{found}. There is nothing to compare it with yet.")
+        return pattern.format(found=found)
+    pattern = gettext(_PLACED[verdict])
     if not is_known:
-        return f"; usual is {beside}. How sure the value is is not known, so nothing is claimed."
-    if verdict == PlacingVerdict.UNSURE:
-        return f", outside what is usual ({beside}), but by no more than chance may do."
-    return f", {verdict}: {beside}."
+        pattern = gettext(
+            "{found}; usual is {usual}, {yardstick}. "
+            "How sure the value is is not known, so nothing is claimed."
+        )
+    return pattern.format(found=found, usual=usual, yardstick=yardstick.words)

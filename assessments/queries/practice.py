@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from django.db.models import Prefetch
+from django.utils.translation import gettext
 
 from assessments.models import Drill, DrillRule, PracticeItem, PracticePlan
 from assessments.practice.propose import DrillFacts, Need, Rule
@@ -101,7 +102,11 @@ def plan_rows(enrolment: Enrolment) -> PracticePlan | None:
 
 
 def take_home(plan: PracticePlan, enrolment: Enrolment) -> TakeHomePlan:
-    """A plan that is here with its priorities and its items with their drills."""
+    """A plan that is here with its priorities and its items with their drills.
+
+    Drills are in the language that is read, unless the house edited their words. Priorities and
+    what was left out stay as they were written into the plan, where an instructor edits them.
+    """
     is_left_handed = enrolment.golfer.handedness == Handedness.LEFT
     numbers = {row.pk: row.position for row in plan.priorities.all()}
     weeks = groupby(plan.items.all(), key=lambda item: item.week)
@@ -112,13 +117,14 @@ def take_home(plan: PracticePlan, enrolment: Enrolment) -> TakeHomePlan:
         tuple(
             Week(
                 number,
-                *WEEK_WORDS[number],
+                gettext(WEEK_WORDS[number][0]),
+                gettext(WEEK_WORDS[number][1]),
                 tuple(_item(row, numbers, is_left_handed=is_left_handed) for row in rows),
             )
             for number, rows in weeks
         ),
         tuple(plan.left_out),
-        CAUTIONS,
+        tuple(map(gettext, CAUTIONS)),
         plan.edition,
         plan.is_edited,
     )
@@ -126,16 +132,17 @@ def take_home(plan: PracticePlan, enrolment: Enrolment) -> TakeHomePlan:
 
 def _item(row: PracticeItem, numbers: dict[int, int], *, is_left_handed: bool) -> TakeHomeItem:
     drill = row.drill
+    steps = (step.strip() for step in drill.steps.splitlines())
     return TakeHomeItem(
         slug=drill.slug,
-        name=drill.name,
-        purpose=drill.purpose,
-        set_up=drill.set_up,
-        steps=tuple(step.strip() for step in drill.steps.splitlines() if step.strip()),
-        count=row.count,
+        name=gettext(drill.name),
+        purpose=gettext(drill.purpose),
+        set_up=gettext(drill.set_up),
+        steps=tuple(gettext(step) for step in steps if step),
+        count=gettext(row.count),
         minutes=row.minutes,
         days=row.days,
-        caution=drill.caution,
+        caution=gettext(drill.caution),
         picture=drill.picture,
         is_left_handed=is_left_handed,
         priority=numbers[row.priority_id] if row.priority_id else None,

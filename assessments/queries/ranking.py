@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import ngettext
+
 from assessments.practice.propose import Need
 from assessments.practice.values import When
 from assessments.queries.findings import Finding, Group, alpha_of
 from assessments.queries.placings import Placing, PlacingVerdict, Yardstick
 from assessments.stations.base import MeasureKind
+from assessments.stations.readings import number
 from assessments.statistics.change import Verdict
 
 
@@ -41,7 +44,7 @@ class Point:
     def title(self) -> str:
         """`Ball flight, 7-iron: carry`."""
         club = f", {self.group.club}" if self.group.club else ""
-        return f"{self.station_title}{club}: {self.measure.title}"
+        return f"{self.station_title}{club}: {self.measure.label}"
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -60,13 +63,24 @@ class Point:
         cost = round(self.cost_strokes or 0.0, 1)
         if not cost:
             return ""
-        strokes = "stroke" if abs(cost) == 1 else "strokes"
-        return f"{'costs' if cost > 0 else 'saves'} {abs(cost):.1f} {strokes} a round"
+        plural = 1 if abs(cost) == 1 else 2
+        pattern = ngettext(
+            "saves {strokes} stroke a round", "saves {strokes} strokes a round", plural
+        )
+        if cost > 0:
+            pattern = ngettext(
+                "costs {strokes} stroke a round", "costs {strokes} strokes a round", plural
+            )
+        return pattern.format(strokes=number(abs(cost), 1))
 
     @property
     def percent(self) -> int:
         """How often, of a hundred, such a thing may be said though it is not so."""
         return round(100 * alpha_of(self.measure))
+
+    @property
+    def is_flagged(self) -> bool:
+        return self.placing is not None and self.placing.is_flagged
 
     @property
     def is_strength(self) -> bool:
@@ -103,8 +117,11 @@ def is_change_for(finding: Finding | None, *, better: bool) -> bool:
 
 
 def ranked(findings: Iterable[Finding], placings: Iterable[Placing]) -> Ranking:
-    """Strengths and faults among what was found of one golfer, the most telling first."""
-    points = _points(findings, placings)
+    """Strengths and faults among what was found of one golfer, the most telling first.
+
+    What is flagged for a licensed professional is neither.
+    """
+    points = [one for one in _points(findings, placings) if not one.is_flagged]
     return Ranking(
         tuple(sorted((one for one in points if one.is_strength), key=_most_saved_first)),
         tuple(sorted((one for one in points if one.is_fault), key=_most_costly_first)),
@@ -154,7 +171,7 @@ def _whens(point: Point) -> list[When]:
 
 def _need(point: Point, when: When) -> Need:
     finding = point.finding
-    words = {"measure": point.measure.title, "value": "", "usual": "", "change": ""}
+    words = {"measure": point.measure.label, "value": "", "usual": "", "change": ""}
     if point.placing is not None:
         words |= point.placing.words
     if finding is not None and is_claimed(finding):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from assessments.impact.errors import Doubt
 from assessments.impact.pose import CORNERS
 from assessments.models import Entry, FilmingPlace, Joints
@@ -37,13 +39,21 @@ class Basis:
         """What the reader of a comparison has to know, as sentences; usually none."""
         said = []
         if self.is_two_frames:
-            said.append("Measured between two frames, at the instant the club meets the ball.")
+            said.append(
+                gettext("Measured between two frames, at the instant the club meets the ball.")
+            )
         if self.is_squared:
-            said.append("Where the camera stood was found from the ground and is corrected for.")
+            said.append(
+                gettext("Where the camera stood was found from the ground and is corrected for.")
+            )
         if not self.is_one_place:
-            said.append("The stills were not all filmed at one place, so the wider spreads count.")
+            said.append(
+                gettext("The stills were not all filmed at one place, so the wider spreads count.")
+            )
         if not self.is_one_marker:
-            said.append("Different people marked them; how far people differ is counted in.")
+            said.append(
+                gettext("Different people marked them; how far people differ is counted in.")
+            )
         return tuple(said)
 
 

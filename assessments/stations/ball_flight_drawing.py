@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from statistics import median
 from typing import Any
+
+from django.utils.translation import gettext, gettext_noop, ngettext
 
 from assessments.clubs import club_of, club_title
 from assessments.stations.ball_flight_shots import points_of, wild_shots
@@ -19,7 +21,7 @@ from assessments.units import FACTORS, Units
 # In units of the drawing: room for the numbers of the scales, and for a word beside an ellipse.
 WIDTH, LEFT, RIGHT, TOP, BELOW = 360.0, 44.0, 30.0, 14.0, 36.0
 TALLEST, SMALLEST_RANGE = 340.0, 10.0
-UNIT_WORDS = {"yd": "yards", "m": "metres"}
+UNIT_WORDS = {"yd": gettext_noop("yards"), "m": gettext_noop("metres")}
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,7 @@ def _drawing(sides: list[_Side], club: str, units: Units, per_unit: float) -> di
     first, last = paper.across_ticks[0], paper.across_ticks[-1]
     without = [side.phase for side in sides if side.ellipse is None]
     return {
-        "heading": "Where the shots landed",
+        "heading": gettext("Where the shots landed"),
         "title": _told(sides, club, units, per_unit),
         "width": WIDTH,
         "height": paper.bottom + BELOW + (14 if without else 0),
@@ -126,13 +128,11 @@ def _drawing(sides: list[_Side], club: str, units: Units, per_unit: float) -> di
         "top": TOP,
         "bottom": paper.bottom,
         "target_x": paper.x(0.0),
-        "unit": UNIT_WORDS[units.distance],
+        "unit": gettext(UNIT_WORDS[units.distance]),
         "across": [{"x": paper.x(tick), "label": _number(tick)} for tick in paper.across_ticks],
         "along": [{"y": paper.y(tick), "label": _number(tick)} for tick in paper.along_ticks],
         "sides": [_drawn(side, paper, per_unit) for side in sides],
-        "note": f"No ellipse of {' and '.join(without)}: too few shots, or all on one line."
-        if without
-        else "",
+        "note": _without(without),
     }
 
 
@@ -155,7 +155,7 @@ def _drawn(side: _Side, paper: _Paper, per_unit: float) -> dict[str, Any]:
             "turn": round(ellipse.turn_deg, 1),
         }
     return drawn | {
-        "phase": side.phase,
+        "phase": gettext(side.phase),
         "is_exit": is_exit,
         # the word ends before an ellipse on its left, but never among the numbers of the scale
         "label_x": paper.x(label[0]) + 4
@@ -170,24 +170,47 @@ def _drawn(side: _Side, paper: _Paper, per_unit: float) -> dict[str, Any]:
     }
 
 
+def _without(phases: Sequence[str]) -> str:
+    """Which sides have no ellipse and why, for below the drawing; nothing if all have one."""
+    if len(phases) > 1:
+        return gettext("No ellipses: too few shots, or all on one line.")
+    if "exit" in phases:
+        return gettext("No ellipse of exit: too few shots, or all on one line.")
+    return gettext("No ellipse of intake: too few shots, or all on one line.") if phases else ""
+
+
 def _told(sides: Iterable[_Side], club: str, units: Units, per_unit: float) -> str:
     """The drawing in words, for those who do not see it."""
-    return f"Where the shots with the {club} landed, in {UNIT_WORDS[units.distance]}: " + "; ".join(
-        _told_of(side, per_unit) for side in sides
-    )
+    pattern = gettext("Where the shots with the {club} landed, in {unit}: {sides}")
+    told = "; ".join(_told_of(side, per_unit) for side in sides)
+    return pattern.format(club=club, unit=gettext(UNIT_WORDS[units.distance]), sides=told)
 
 
 def _told_of(side: _Side, per_unit: float) -> str:
     across, along = (median(values) for values in zip(*side.points, strict=True))
-    to = f"{_number(abs(across))} {'left' if across < 0 else 'right'} of the target line"
-    if _number(across) == "0":
-        to = "on the target line"
-    told = f"{side.phase}, {len(side.points)} shots, median carry {_number(along)}, {to}"
+    aside = _number(abs(across))
+    to = gettext("on the target line")
+    if aside != "0":
+        pattern = (
+            gettext("{distance} left of the target line")
+            if across < 0
+            else gettext("{distance} right of the target line")
+        )
+        to = pattern.format(distance=aside)
+    n = len(side.points)
+    told = [
+        gettext(side.phase),
+        ngettext("{count} shot", "{count} shots", n).format(count=n),
+        gettext("median carry {carry}").format(carry=_number(along)),
+        to,
+    ]
     if side.ellipse is not None:
         axes = (2 * side.ellipse.semi_major, 2 * side.ellipse.semi_minor)
         long, wide = (_number(axis / per_unit) for axis in axes)
-        told += f", 95 % ellipse {long} by {wide}"
-    return f"{told}, {len(side.wild)} far off" if side.wild else told
+        told.append(gettext("95 % ellipse {long} by {wide}").format(long=long, wide=wide))
+    if side.wild:
+        told.append(gettext("{count} far off").format(count=len(side.wild)))
+    return ", ".join(told)
 
 
 def _number(value: float) -> str:

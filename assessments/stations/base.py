@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal, TypeGuard
 
 from django import forms
+from django.utils.translation import gettext
 
 if TYPE_CHECKING:
     from assessments.models import Entry, Still
@@ -81,9 +82,14 @@ class MeasureKind:
     is_long: bool = False
 
     @property
+    def label(self) -> str:
+        """The title in the language that is read."""
+        return gettext(self.title)
+
+    @property
     def heading(self) -> str:
-        """The title as a line begins with it."""
-        return self.title[:1].upper() + self.title[1:]
+        """The label as a line begins with it."""
+        return self.label[:1].upper() + self.label[1:]
 
 
 @dataclass(frozen=True)
@@ -165,6 +171,9 @@ class StationModule:
         What the measures say, as sentences.
     warning_words
         A sentence for each code in `Computed.warnings`.
+    for_professionals
+        What it warns of is for a licensed professional: while an entry that stands warns of
+        anything, nothing that the station measured is called good or bad, or is to be practised.
     words
         The coach's own words in a payload, for a station whose words the report prints.
     costs
@@ -201,5 +210,11 @@ class StationModule:
     costs_source: str = ""
     verdicts: Callable[[Measures], tuple[str, ...]] | None = None
     warning_words: Mapping[str, str] = field(default_factory=dict)
+    for_professionals: bool = False
     settings: Callable[[Context], Payload] | None = None
     import_url_name: str = ""
+
+    @property
+    def label(self) -> str:
+        """The title in the language that is read."""
+        return gettext(self.title)

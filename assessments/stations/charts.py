@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from assessments.impact.words import unit_words
+from django.utils.formats import get_format
+from django.utils.translation import gettext
+
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
-from assessments.stations.readings import reading
+from assessments.stations.readings import reading, unit_label
 
 CHANGE_CHART = "assessments/stations/change_chart.svg.html"
 
@@ -30,7 +32,8 @@ def change_chart(
 ) -> dict[str, Any]:
     """What the template draws; a measure that neither side has is left out.
 
-    A scale has the ends that are natural for its unit; otherwise they fit the values.
+    A scale has the ends that are natural for its unit; otherwise they fit the values. `title` is a
+    station's, or one that is in the language that is read.
     """
     rows: list[dict[str, Any]] = []
     for kind in kinds:
@@ -42,7 +45,7 @@ def change_chart(
         if sides:
             rows.append(_row(kind, sides) | {"y": TOP + ROW_HEIGHT * len(rows)})
     return {
-        "title": f"{title}: {_told(rows)}",
+        "title": f"{gettext(title)}: {_told(rows)}",
         "width": WIDTH,
         "height": TOP + ROW_HEIGHT * len(rows),
         "rows": rows,
@@ -69,7 +72,7 @@ def _row(kind: MeasureKind, sides: dict[str, MeasureValue]) -> dict[str, Any]:
 
     marks = [
         {
-            "phase": phase,
+            "phase": gettext(phase),
             "is_exit": phase == "exit",
             "y": LANES[phase],
             "x": at(side.value),
@@ -79,12 +82,17 @@ def _row(kind: MeasureKind, sides: dict[str, MeasureValue]) -> dict[str, Any]:
         }
         for phase, side in sides.items()
     ]
-    unit = unit_words(kind.unit)
+    unit = unit_label(kind.unit)
     return {
-        "title": f"{kind.title} ({unit})" if unit else kind.title,
+        "title": f"{kind.label} ({unit})" if unit else kind.label,
         "marks": marks,
-        "ticks": [{"x": at(tick), "label": f"{tick:.4g}".replace("-", "−")} for tick in ticks],
+        "ticks": [{"x": at(tick), "label": _on_scale(tick)} for tick in ticks],
     }
+
+
+def _on_scale(tick: float) -> str:
+    text = f"{tick:.4g}".replace("-", "−")
+    return text.replace(".", get_format("DECIMAL_SEPARATOR"))
 
 
 def _ends(side: MeasureValue) -> tuple[float, float]:

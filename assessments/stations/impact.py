@@ -15,6 +15,7 @@ from typing import Any, get_args
 import numpy as np
 from django import forms
 from django.core.files.storage import default_storage
+from django.utils.translation import gettext
 from PIL import Image
 
 from assessments.errors import EntryRefused
@@ -232,7 +233,7 @@ def _stored(measure: Measured, source: str) -> MeasureValue:
 
 def _verdicts(measures: Measures) -> tuple[str, ...]:
     found = [
-        judge(measures[name].value, u).sentence
+        gettext(judge(measures[name].value, u).sentence)
         for name, judge in ((FOREARM_LINE, forearm_verdict), (GRIP_LINE, grip_verdict))
         if name in measures and (u := measures[name].standard_uncertainty) is not None
     ]

@@ -6,6 +6,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from django.utils.formats import get_format
+from django.utils.translation import gettext
+
 from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.impact.words import unit_words
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
@@ -77,7 +80,7 @@ def reading(
     return Reading(
         kind.heading,
         written(measure.value, kind),
-        unit_words(kind.unit),
+        unit_label(kind.unit),
         _worth(kind, measure),
         measure.source,
         "" if step_mm is None or kind.unit != "bd" else _in_steps(kind, measure, step_mm),
@@ -101,10 +104,20 @@ def _in_steps(kind: MeasureKind, measure: MeasureValue, step_mm: float) -> str:
 
 def written(value: float, kind: MeasureKind) -> str:
     """A value to the decimals of its kind; a signed one shows its sign unless it reads as 0."""
-    text = f"{value:.{kind.decimals}f}"
+    return number(value, kind.decimals, is_signed=kind.signed)
+
+
+def number(value: float, decimals: int, *, is_signed: bool = False) -> str:
+    """The same of any number, with the decimal sign of the language it is read in."""
+    text = f"{value:{'+' if is_signed else ''}.{decimals}f}"
     if float(text) == 0:
-        return text.lstrip("-")
-    return f"{value:{'+' if kind.signed else ''}.{kind.decimals}f}".replace("-", "−")
+        text = text.lstrip("+-")
+    return text.replace("-", "−").replace(".", get_format("DECIMAL_SEPARATOR"))
+
+
+def unit_label(unit: str) -> str:
+    """A unit as it is read aloud, in the language that is read."""
+    return gettext(unit_words(unit))
 
 
 def _worth(kind: MeasureKind, measure: MeasureValue) -> str:
@@ -117,6 +130,7 @@ def _worth(kind: MeasureKind, measure: MeasureValue) -> str:
     below, above = measure.value - measure.low, measure.high - measure.value
     step = 10**-kind.decimals
     if abs(above - below) > step:
-        return f"{written(measure.low, kind)} to {written(measure.high, kind)}"
+        ends = {"low": written(measure.low, kind), "high": written(measure.high, kind)}
+        return gettext("{low} to {high}").format(**ends)
     half = max(2 * measure.standard_uncertainty, below, above)
-    return f"± {math.ceil(half / step - 1e-9) * step:.{kind.decimals}f}"
+    return f"± {number(math.ceil(half / step - 1e-9) * step, kind.decimals)}"

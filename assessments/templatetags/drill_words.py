@@ -7,6 +7,7 @@ from typing import Any
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 WIDTH = 160
 register = template.Library()
@@ -20,5 +21,5 @@ def word(context: dict[str, Any], x: int, y: int, text: str) -> SafeString:
         'text-anchor="middle" fill="#1b2a30">{}</text>',
         WIDTH - x if context.get("is_left_handed") else x,
         y,
-        text,
+        gettext(text),
     )

@@ -147,7 +147,7 @@ def test_needs_say_how_it_was_found_in_words() -> None:
         "measure": "carry",
         "value": "110 m",
         "usual": "120 to 150 m",
-        "change": "Down by 30 m",
+        "change": "down by 30 m",
     }
     assert needs[0].title == "Ball flight, iron: carry"
 
