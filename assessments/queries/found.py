@@ -41,11 +41,13 @@ class Part:
 
 @dataclass(frozen=True)
 class Found:
-    """`changed` are the changes that may be claimed, the clearest first."""
+    """`changed` are the changes that may be claimed, the clearest first; `flagged` is what a
+    licensed professional should see, in sentences."""
 
     ranking: Ranking
     changed: tuple[Finding, ...]
     parts: tuple[Part, ...]
+    flagged: tuple[str, ...]
 
     @property
     def compares(self) -> bool:
@@ -68,7 +70,18 @@ def found_of(enrolment: Enrolment) -> Found:
         for group, of_group in sorted(by_group.items(), key=lambda item: item[0])
         if group.kind in registry()
     )
-    return Found(ranked(findings, placings), tuple(claimed), tuple(parts))
+    return Found(ranked(findings, placings), tuple(claimed), tuple(parts), _flagged(entries))
+
+
+def _flagged(entries: list[Entry]) -> tuple[str, ...]:
+    """Each sentence once, in the order in which it was found."""
+    words = (
+        station.warning_words[code]
+        for entry in entries
+        if (station := registry().get(entry.kind)) is not None and station.for_professionals
+        for code in entry.warnings
+    )
+    return tuple(dict.fromkeys(words))
 
 
 def _part(

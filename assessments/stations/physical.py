@@ -269,4 +269,5 @@ STATION = StationModule(
     chart_template=CHANGE_CHART,
     anywhere=True,
     warning_words=WARNING_WORDS,
+    for_professionals=True,
 )
