@@ -277,4 +277,14 @@ class Migration(migrations.Migration):
             model_name='signature',
             constraint=models.CheckConstraint(condition=models.Q(('content_sha256', ''), _negated=True), name='signature_is_of_something'),
         ),
+        migrations.AlterField(
+            model_name='measure',
+            name='unit',
+            field=models.CharField(blank=True, max_length=20),
+        ),
+        migrations.AlterField(
+            model_name='measure',
+            name='source',
+            field=models.CharField(max_length=240),
+        ),
     ]

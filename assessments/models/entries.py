@@ -63,11 +63,11 @@ class Measure(models.Model):
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="measures")
     name = models.SlugField(max_length=60)
     value = models.FloatField()
-    unit = models.CharField(max_length=12, blank=True)
+    unit = models.CharField(max_length=20, blank=True)
     standard_uncertainty = models.FloatField(null=True)
     low = models.FloatField(null=True)
     high = models.FloatField(null=True)
-    source = models.CharField(max_length=80)
+    source = models.CharField(max_length=240)
 
     class Meta:
         ordering = ["entry", "pk"]
