@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 from uuid import UUID
 
+from django.core.files import File
+from django.core.files.storage import default_storage
 from django.core.signing import BadSignature, Signer
 from django.db import transaction
 from django.db.models import QuerySet
@@ -12,7 +14,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from assessments.models import Report, ReportLink
-from assessments.reports.errors import LinkEnded, NowhereToSend, ReportNotDue
+from assessments.queries.reports import address_of
+from assessments.reports.errors import FileGone, LinkEnded, NowhereToSend, ReportNotDue
 from school.actions.audit import note
 from school.actions.messages import send
 from school.models import Account, Enrolment, MessageKind
@@ -43,7 +46,7 @@ def hand_out(report: Report) -> ReportLink | None:
     Addresses of earlier versions end. None if there is nobody to write to.
     """
     with transaction.atomic(savepoint=False):
-        to = _address(report.enrolment)
+        to = address_of(report.enrolment)
         _working(report.enrolment).update(revoked_at=timezone.now())
         if not to:
             return None
@@ -87,27 +90,39 @@ def revoke_link(*, link: ReportLink, actor: Account) -> None:
             note(actor=actor, verb="revoke_link", subject=link.report, to=link.sent_to)
 
 
-def open_link(*, link: ReportLink) -> Report:
-    """Note that the report was fetched by this address, and give it.
+def open_link(*, link: ReportLink) -> File:
+    """The report's file; notes that it was fetched by this address.
 
-    Raises LinkEnded if the address has ended or was taken back.
+    Raises LinkEnded if the address has ended or was taken back, FileGone.
     """
-    now = timezone.now()
     with transaction.atomic(durable=True):
         held = ReportLink.objects.select_for_update().get(pk=link.pk)
-        if held.revoked_at is not None or held.expires_at <= now:
+        if held.has_ended:
             raise LinkEnded("This address has ended.")
+        file = _file_of(link.report)
         if held.opened_at is None:
-            held.opened_at = now
+            held.opened_at = timezone.now()
             held.save(update_fields=["opened_at"])
         _note_opened(link.report)
-    return link.report
+    return file
 
 
-def note_read(*, report: Report) -> None:
-    """Note that the golfer has fetched the report."""
+def read_report(*, report: Report) -> File:
+    """The file for the golfer who asks for it; notes that it was opened. Raises FileGone."""
     with transaction.atomic(durable=True):
+        file = _file_of(report)
         _note_opened(report)
+    return file
+
+
+def _file_of(report: Report) -> File:
+    """Opened before anything is noted: what cannot be given was not opened."""
+    try:
+        return default_storage.open(report.file)
+    except FileNotFoundError as error:
+        raise FileGone(
+            "The file of this report cannot be found. The front desk can have it made again."
+        ) from error
 
 
 def _note_opened(report: Report) -> None:
@@ -117,11 +132,3 @@ def _note_opened(report: Report) -> None:
 
 def _working(enrolment: Enrolment) -> QuerySet[ReportLink]:
     return ReportLink.objects.filter(report__enrolment=enrolment, revoked_at__isnull=True)
-
-
-def _address(enrolment: Enrolment) -> str:
-    """Of the golfer, or for a minor without one of the guardian."""
-    golfer = enrolment.golfer
-    if not golfer.email and golfer.is_minor_on(enrolment.school.starts_on):
-        return golfer.guardian_email
-    return golfer.email

@@ -142,6 +142,10 @@ class ReportLink(models.Model):
     def __str__(self) -> str:
         return f"Link to {self.report}"
 
+    @property
+    def has_ended(self) -> bool:
+        return self.revoked_at is not None or self.expires_at <= timezone.now()
+
 
 class Bundle(LeasedJob):
     """Every current report of a school in one file: to be printed, or as an archive."""

@@ -56,6 +56,12 @@ class ReportRow:
         return next(iter(self.sent.links.all()), None) if self.sent else None
 
     @property
+    def is_sent_elsewhere(self) -> bool:
+        """Whether the e-mail it went to is not the one that would be written to now."""
+        link = self.link
+        return link is not None and link.sent_to.lower() != address_of(self.enrolment).lower()
+
+    @property
     def tone(self) -> str:
         return TONES[Report.State(self.report.state)] if self.report else "quiet"
 
@@ -88,13 +94,30 @@ class ReportRow:
         return self.is_signed and (self.report is None or self.report.signature != self.signature)
 
 
+def address_of(enrolment: Enrolment) -> str:
+    """The golfer's e-mail, or for a minor without one the guardian's; empty if neither is known."""
+    golfer = enrolment.golfer
+    if not golfer.email and golfer.is_minor_on(enrolment.school.starts_on):
+        return golfer.guardian_email
+    return golfer.email
+
+
 @dataclass(frozen=True)
 class Whole:
     """All reports in one file of one kind: the job, if it was asked for."""
 
     kind: Bundle.Kind
     bundle: Bundle | None
-    made: int
+    made: tuple[Report, ...]
+
+    @property
+    def is_outdated(self) -> bool:
+        """Whether a report in it was replaced since, or one that is made now is not in it."""
+        if not self.is_ready or self.bundle is None:
+            return False
+        newest = max((each.finished_at for each in self.made if each.finished_at), default=None)
+        is_older = newest is not None and newest > self.bundle.queued_at
+        return is_older or len(self.made) != self.bundle.reports
 
     @property
     def tone(self) -> str:
@@ -147,7 +170,7 @@ def progress(school: School) -> Progress:
     stills have places."""
     enrolments = list(
         school.enrolments.filter(state=Enrolment.State.SEATED)
-        .select_related("golfer")
+        .select_related("golfer", "school")
         .order_by("seat")
     )
     versions = _versions(enrolments)
@@ -172,7 +195,8 @@ def progress(school: School) -> Progress:
 
 def _bundles(school: School, rows: Iterable[ReportRow]) -> tuple[Whole, ...]:
     current = {each.kind: each for each in school.bundles.filter(is_current=True)}
-    made = sum(row.report is not None and row.report.state == Report.State.DONE for row in rows)
+    reports = [row.report for row in rows if row.report is not None]
+    made = tuple(each for each in reports if each.state == Report.State.DONE)
     return tuple(Whole(kind, current.get(kind), made) for kind in Bundle.Kind)
 
 

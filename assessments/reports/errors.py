@@ -35,6 +35,10 @@ class LinkEnded(MarramError):
     """The address of a report has run out or was taken back."""
 
 
+class FileGone(MarramError):
+    """A report was made and its file is not where it was put."""
+
+
 class NowhereToSend(MarramError):
     """The house knows no e-mail to send the report to."""
 

@@ -4,7 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from assessments.access import attendee_to_teach
+from assessments.access import attendee_to_teach, may_sign
 from assessments.queries.found import found_of
 from school.guards import account_of, is_instructor, signed_in
 
@@ -18,5 +18,6 @@ def attendee_findings(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpR
         "enrolment": enrolment,
         "found": found_of(enrolment),
         "teaches": is_instructor(account),
+        "may_sign": may_sign(account, enrolment.school),
     }
     return render(request, "assessments/findings/attendee.html", context)

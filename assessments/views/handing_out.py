@@ -7,16 +7,15 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from assessments.access import bundle_for_desk, report_for_desk, report_link_for_desk
 from assessments.actions.bundles import ask_bundle
 from assessments.actions.links import link_of, open_link, revoke_link, send_report
-from assessments.models import Bundle
-from assessments.reports.errors import LinkEnded
-from assessments.views.reports import file_name, stored_file
+from assessments.models import Bundle, ReportLink
+from assessments.reports.errors import FileGone, LinkEnded
+from assessments.views.reports import file_name, file_response, stored_file
 from school.access import school_for_desk
 from school.downloads import attachment
 from school.guards import account_of, desk_only, public
@@ -52,20 +51,25 @@ def report_by_link(request: HttpRequest, sealed: str) -> HttpResponseBase:
         raise Http404
     if request.method == "POST":
         try:
-            report = open_link(link=link)
+            file = open_link(link=link)
         except LinkEnded:
             return redirect("report_by_link", sealed)
-        return stored_file(report.file, attachment(file_name(report)))
-    has_ended = link.revoked_at is not None or link.expires_at <= timezone.now()
+        except FileGone as gone:
+            return _landing(request, link, refused=str(gone), status=404)
+        return file_response(file, attachment(file_name(link.report)))
+    return _landing(request, link, status=410 if link.has_ended else 200)
+
+
+def _landing(
+    request: HttpRequest, link: ReportLink, *, status: int, refused: str = ""
+) -> HttpResponse:
     context = {
         "link": link,
         "school": link.report.enrolment.school,
         "golfer": link.report.enrolment.golfer,
-        "has_ended": has_ended,
+        "refused": refused,
     }
-    return render(
-        request, "assessments/reports/by_link.html", context, status=410 if has_ended else 200
-    )
+    return render(request, "assessments/reports/by_link.html", context, status=status)
 
 
 @require_POST

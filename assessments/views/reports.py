@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.files import File
 from django.core.files.storage import default_storage
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
@@ -17,7 +18,7 @@ from assessments.access import (
     report_for_desk,
     report_to_read,
 )
-from assessments.actions.links import note_read
+from assessments.actions.links import read_report
 from assessments.actions.reports import make_report_again, queue_unsigned
 from assessments.models import Report
 from assessments.queries.reports import progress
@@ -92,11 +93,12 @@ def report_download(request: HttpRequest, pk: int) -> FileResponse:
 
 @require_POST
 @golfer_only
-def report_fetch(request: HttpRequest, pk: int) -> FileResponse:
+def report_fetch(request: HttpRequest, pk: int) -> HttpResponseBase:
     """The golfer's own button, by which it is known that the report was opened."""
     report = own_report(account_of(request), pk)
-    note_read(report=report)
-    return stored_file(report.file, attachment(file_name(report)))
+    with told(request):
+        return file_response(read_report(report=report), attachment(file_name(report)))
+    return redirect("mine")
 
 
 def stored_file(name: str, disposition: str, content_type: str = "application/pdf") -> FileResponse:
@@ -104,6 +106,12 @@ def stored_file(name: str, disposition: str, content_type: str = "application/pd
         file = default_storage.open(name)
     except FileNotFoundError as error:
         raise Http404("The file is gone; it can be made again.") from error
+    return file_response(file, disposition, content_type)
+
+
+def file_response(
+    file: File, disposition: str, content_type: str = "application/pdf"
+) -> FileResponse:
     response = FileResponse(file, content_type=content_type)
     response.headers["Content-Disposition"] = disposition
     response.headers["Cache-Control"] = "private, no-store"

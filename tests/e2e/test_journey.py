@@ -38,7 +38,7 @@ CONSENTS = (
     *(("yes", row[5] or row[0]) for row in ROWS[1:]),
 )
 LIST = "\n".join(";".join(row + given) for row, given in zip(ROWS, CONSENTS, strict=True))
-RECORD = re.compile("^Record .* of Maren Thistlewood")
+RECORD = re.compile("^(Record|Open) .* of Maren Thistlewood")
 PARAGRAPH = "Your hands lead the head now, and the ball starts lower for it. Keep the half swings."
 
 

@@ -3,20 +3,21 @@
 from datetime import timedelta
 
 import pytest
+from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from assessments.actions.links import (
     LINK_DAYS,
     hand_out,
     link_of,
-    note_read,
     open_link,
+    read_report,
     revoke_link,
     sealed,
     send_report,
 )
 from assessments.models import Report, ReportLink
-from assessments.reports.errors import LinkEnded, NowhereToSend, ReportNotDue
+from assessments.reports.errors import FileGone, LinkEnded, NowhereToSend, ReportNotDue
 from school.models import Account, AuditEntry, Enrolment, Message
 from tests.assessments.factories import made_report
 from tests.factories import EnrolmentFactory
@@ -99,7 +100,7 @@ def test_without_an_e_mail_the_desk_is_told(front_desk: Account) -> None:
 
 def test_opening_is_noted_once_on_link_and_report(report: Report) -> None:
     link = link_for(report)
-    assert open_link(link=link) == report
+    assert open_link(link=link).read() == b"%PDF-"
     first = ReportLink.objects.get().opened_at
     open_link(link=link)
     report.refresh_from_db()
@@ -127,6 +128,17 @@ def test_taking_back_is_noted_once(report: Report, front_desk: Account) -> None:
 
 
 def test_the_golfer_who_signs_in_and_fetches_it_has_opened_it(report: Report) -> None:
-    note_read(report=report)
+    assert read_report(report=report).read() == b"%PDF-"
     report.refresh_from_db()
     assert report.opened_at is not None
+
+
+def test_what_cannot_be_given_was_not_opened(report: Report) -> None:
+    link = link_for(report)
+    default_storage.delete(report.file)
+    with pytest.raises(FileGone, match="made again"):
+        open_link(link=link)
+    with pytest.raises(FileGone):
+        read_report(report=report)
+    report.refresh_from_db()
+    assert (report.opened_at, ReportLink.objects.get().opened_at) == (None, None)

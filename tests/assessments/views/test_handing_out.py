@@ -4,13 +4,14 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
+from django.core.files.storage import default_storage
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from assessments.actions.links import hand_out, sealed
 from assessments.models import Bundle, Report, ReportLink
-from school.models import Account
+from school.models import Account, Golfer
 from tests.assessments.factories import made_report
 from tests.factories import EnrolmentFactory
 from tests.house_signing import ONE_PAGE
@@ -106,3 +107,72 @@ def test_an_address_past_its_day_is_told_so(client: Client, address: str) -> Non
     past = timezone.now() - timedelta(days=1)
     ReportLink.objects.update(made_at=past - timedelta(days=1), expires_at=past)
     assert "It worked until" in client.get(address).content.decode()
+
+
+def test_a_lost_file_is_said_in_words_and_opens_nothing(
+    client: Client, report: Report, address: str
+) -> None:
+    default_storage.delete(report.file)
+    answer = client.post(address)
+    assert answer.status_code == 404
+    assert "The front desk can have it made again." in answer.content.decode()
+    assert Report.objects.get().opened_at is None
+
+
+def test_the_golfer_is_told_on_their_page_that_the_file_is_lost(
+    client_of: ClientOf, golfer: Account
+) -> None:
+    report = made_report(EnrolmentFactory.create(golfer=golfer.golfer))
+    default_storage.delete(report.file)
+    answer = client_of(golfer).post(reverse("report_fetch", args=[report.pk]), follow=True)
+    assert "cannot be found" in answer.content.decode()
+
+
+def test_an_address_that_ran_out_is_not_offered_to_be_ended(
+    client_of: ClientOf, front_desk: Account, report: Report, address: str
+) -> None:
+    past = timezone.now() - timedelta(days=1)
+    ReportLink.objects.update(made_at=past - timedelta(days=1), expires_at=past)
+    page = page_of(client_of(front_desk), report)
+    assert f"address ended {past:%-d}" in page
+    assert "End the address" not in page
+
+
+def test_the_desk_is_told_when_the_e_mail_is_another_by_now(
+    client_of: ClientOf, front_desk: Account, report: Report, address: str
+) -> None:
+    desk = client_of(front_desk)
+    assert "e-mail changed since" not in page_of(desk, report)
+    Golfer.objects.update(email="gail@example.com")
+    assert "e-mail changed since" in page_of(desk, report)
+    desk.post(reverse("report_send", args=[report.pk]))
+    assert "e-mail changed since" not in page_of(desk, report)
+
+
+def test_instructors_see_that_it_went_and_was_opened_but_no_e_mail(
+    client_of: ClientOf, report: Report, address: str
+) -> None:
+    page = page_of(client_of(report.enrolment.school.lead_instructor.account), report)
+    assert "not opened yet" in page
+    assert "gail@example.org" not in page
+
+
+def test_what_never_went_out_is_sent_for_the_first_time(
+    client_of: ClientOf, front_desk: Account, report: Report
+) -> None:
+    page = page_of(client_of(front_desk), report)
+    assert "not sent by e-mail" in page
+    assert "Send by e-mail" in page
+
+
+def test_a_bundle_older_than_a_report_says_so(
+    client_of: ClientOf, front_desk: Account, report: Report
+) -> None:
+    desk, school = client_of(front_desk), report.enrolment.school
+    bundle = Bundle.objects.create(
+        school=school, kind="print", state="done", file="prints/a.pdf", reports=1
+    )
+    Bundle.objects.filter(pk=bundle.pk).update(finished_at=timezone.now())
+    assert "reports have changed since" not in page_of(desk, report)
+    Report.objects.update(finished_at=timezone.now())
+    assert "reports have changed since" in page_of(desk, report)

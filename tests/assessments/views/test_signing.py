@@ -211,3 +211,21 @@ def test_who_presses_second_is_told_whose_name_stands(
     answer = client.post(address("report_sign", attendee), sent, follow=True)
     assert f"{lead} had signed the report of" in answer.content.decode()
     assert "You signed" not in answer.content.decode()
+
+
+def test_who_signed_sees_whether_the_golfer_opened_it(client: Client, attendee: Enrolment) -> None:
+    signed(attendee)
+    done = {"file": "reports/a.pdf", "content_sha256": "0" * 64, "pages": 4, "state": "done"}
+    signature, now = attendee.signatures.get(), timezone.now()
+    Report.objects.create(enrolment=attendee, signature=signature, finished_at=now, **done)
+    assert "has not opened it yet" in page(client, attendee)
+    Report.objects.update(opened_at=now)
+    assert "The golfer opened it on" in page(client, attendee)
+
+
+def test_the_plan_and_the_findings_are_at_hand(client: Client, attendee: Enrolment) -> None:
+    words = page(client, attendee)
+    for name in ("practice_plan", "attendee_findings"):
+        assert address(name, attendee) in words
+    findings = client.get(address("attendee_findings", attendee)).content.decode()
+    assert address("report_sign", attendee) in findings
