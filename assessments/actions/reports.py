@@ -16,8 +16,8 @@ from assessments.queries.signing import newest_signatures, standing_signatures
 from assessments.reports import files
 from assessments.reports.compose import compose
 from assessments.reports.errors import ReportAtWork, ReportNotDue, ReportStopped, ReportUnsigned
-from assessments.reports.fingerprint import fingerprint_of
-from assessments.reports.gather import Edition, gather
+from assessments.reports.gather import Edition
+from assessments.reports.languages import in_language_of, read_for, said_by
 from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
@@ -58,7 +58,7 @@ def queue_unsigned(*, enrolment: Enrolment, actor: Account) -> Report:
             raise NotEnrolled(f"{attendee.golfer} has no seat in {school} any more.")
         if school.state != School.State.CLOSED:
             raise ReportNotDue("Reports are sent once the school is closed. Close it first.")
-        said = fingerprint_of(gather(attendee))
+        said = said_by(attendee)
         signature = standing_signatures([attendee]).get(attendee.pk)
         current = attendee.reports.filter(is_current=True, signature=signature).first()
         if current is not None and not current.is_finished:
@@ -142,11 +142,11 @@ def _make(pk: int, token: UUID) -> bool:
     ).get(pk=pk)
     if not report.enrolment.is_seated:
         raise ReportStopped("The attendee no longer has a seat in this school.")
-    contents = gather(report.enrolment, edition=_edition(report))
-    said = fingerprint_of(contents)
+    contents, said = read_for(report.enrolment, _edition(report))
     if report.signature is not None:
         _refuse_unless_signed(report, report.signature, said)
-    pdf = render(compose(contents))
+    with in_language_of(report.enrolment.golfer):
+        pdf = render(compose(contents))
     name = files.REPORTS.name_of(pk, token)
     files.put(name, pdf.content)
     digest = hashlib.sha256(pdf.content).hexdigest()

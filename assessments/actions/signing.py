@@ -16,8 +16,7 @@ from assessments.queries.signing import newest_signatures
 from assessments.reports import files
 from assessments.reports.compose import compose
 from assessments.reports.errors import ReportChanged, ReportStopped
-from assessments.reports.fingerprint import fingerprint_of
-from assessments.reports.gather import gather
+from assessments.reports.languages import in_language_of, read_for, said_by
 from assessments.reports.render import render
 from school.actions import jobs
 from school.actions.audit import note
@@ -55,11 +54,11 @@ def _make(pk: int, token: UUID) -> bool:
     preview = Preview.objects.select_related("enrolment__golfer").get(pk=pk)
     if not preview.enrolment.is_seated:
         raise ReportStopped("The attendee no longer has a seat in this school.")
-    contents = gather(preview.enrolment)
-    pdf = render(compose(contents))
+    contents, said = read_for(preview.enrolment)
+    with in_language_of(preview.enrolment.golfer):
+        pdf = render(compose(contents))
     name = files.PREVIEWS.name_of(pk, token)
     files.put(name, pdf.content)
-    said = fingerprint_of(contents)
     return jobs.publish(
         Preview, pk, token, reason="", file=name, content_sha256=said, pages=pdf.pages
     )
@@ -78,7 +77,7 @@ def sign_report(*, enrolment: Enrolment, actor: Account, content_sha256: str) ->
         school = lock_school(enrolment.school)
         attendee = lock_attendee(enrolment)
         _refuse_unless_may_sign(attendee, actor)
-        if fingerprint_of(gather(attendee)) != content_sha256:
+        if said_by(attendee) != content_sha256:
             raise ReportChanged(
                 "Something was recorded or corrected since these pages were made. "
                 "Look at them again, then sign."

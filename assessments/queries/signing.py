@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import override
+
 from assessments.models import Preview, Report, Signature
 from assessments.queries.missing import missing_of
 from assessments.reports.fingerprint import fingerprint_of
 from assessments.reports.gather import gather_all
+from assessments.reports.languages import LOCALES
 from lessons.models import Session
-from school.models import Enrolment
+from school.models import Enrolment, Language
 
 
 def said_now(enrolments: Iterable[Enrolment]) -> dict[int, str]:
@@ -18,7 +21,8 @@ def said_now(enrolments: Iterable[Enrolment]) -> dict[int, str]:
 
     As many queries as `gather_all`.
     """
-    return {pk: fingerprint_of(contents) for pk, contents in gather_all(enrolments).items()}
+    with override(LOCALES[Language.ENGLISH]):
+        return {pk: fingerprint_of(contents) for pk, contents in gather_all(enrolments).items()}
 
 
 def newest_signatures(enrolments: Iterable[Enrolment]) -> dict[int, Signature]:

@@ -41,8 +41,7 @@ def press(monkeypatch: pytest.MonkeyPatch) -> Callable[[Press], None]:
     """Put something else in place of the slow steps."""
 
     def use(render: Press) -> None:
-        monkeypatch.setattr(action, "gather", lambda enrolment, edition: enrolment)
-        monkeypatch.setattr(action, "fingerprint_of", lambda contents: SAID)
+        monkeypatch.setattr(action, "read_for", lambda enrolment, edition: (enrolment, SAID))
         monkeypatch.setattr(action, "compose", lambda contents: contents)
         monkeypatch.setattr(action, "render", render)
 
@@ -305,7 +304,12 @@ def test_a_report_knows_its_edition(
     Report.objects.update(is_current=False)
     second = Report.objects.create(enrolment=report.enrolment, version=2)
     seen: list[Edition] = []
-    monkeypatch.setattr(action, "gather", lambda enrolment, edition: seen.append(edition))
+
+    def read_for(enrolment: Enrolment, edition: Edition) -> tuple[Enrolment, str]:
+        seen.append(edition)
+        return enrolment, SAID
+
+    monkeypatch.setattr(action, "read_for", read_for)
     assert action.render_report(second.pk)
     assert report.finished_at
     made_on = report.finished_at.astimezone(report.enrolment.school.zone).date()
