@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.forms import BoundField
 
 
@@ -24,16 +26,33 @@ def count_field(label: str, most: int, **options: Any) -> forms.IntegerField:
     return forms.IntegerField(label=label, min_value=0, max_value=most, widget=widget, **options)
 
 
-def number_field(label: str, *, is_signed: bool = False, **options: Any) -> forms.FloatField:
+class NumberField(forms.FloatField):
+    """A number with a point or a comma before its decimals, and any kind of minus."""
+
+    def to_python(self, value: Any) -> float | None:
+        if isinstance(value, str):
+            value = value.strip().replace("\N{MINUS SIGN}", "-")
+            if re.fullmatch(r"-?[1-9]\d{0,2},\d{3}", value):
+                raise ValidationError(
+                    f"{value} can be read in two ways. Write it without the comma, or with a point."
+                )
+            if value.count(",") == 1 and "." not in value:
+                value = value.replace(",", ".")
+        return super().to_python(value)
+
+
+def number_field(label: str, *, is_signed: bool = False, **options: Any) -> NumberField:
     """A reading that may stay empty.
 
-    A signed one asks for no number pad of its own: those of some phones have no minus.
+    It is a field of text: a browser empties one of numbers, and tells nobody, if the comma or the
+    minus in it is not that of the browser's own language. A signed one asks for no number pad:
+    those of some phones have no minus.
     """
-    attrs = {"aria-label": label, "class": "form-control", "step": "any"}
+    attrs = {"aria-label": label, "class": "form-control", "autocomplete": "off"}
     if not is_signed:
         attrs["inputmode"] = "decimal"
-    widget = forms.NumberInput(attrs=attrs)
-    return forms.FloatField(label=label, required=False, widget=widget, **options)
+    widget = forms.TextInput(attrs=attrs)
+    return NumberField(label=label, required=False, widget=widget, **options)
 
 
 def has_value(field: BoundField) -> bool:
