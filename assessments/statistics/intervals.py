@@ -85,8 +85,9 @@ def mean(values: Sequence[float], resolution: float) -> Estimate:
 def spread(values: Sequence[float], resolution: float) -> Estimate:
     """The standard deviation of one shot.
 
-    u² = s²/(2(n - 1)) + resolution²/12, after JCGM 100:2008, E.4.3; the interval is that of the
-    chi-squared distribution and reaches much farther up than down.
+    u² = s²/(2(n - 1)) + resolution²/12, after JCGM 100:2008, E.4.3. The interval is that of the
+    chi-squared distribution, which reaches much farther up than down, widened by the rounding as
+    that of `median` is: readings that are all alike need not come from shots that are.
 
     Raises
     ------
@@ -127,8 +128,11 @@ def median(values: Sequence[float], resolution: float) -> Estimate:
     inward = (n - d) * share / (d + (n - 2 * d) * share)
     low = ordered[d - 1] + inward * (ordered[d] - ordered[d - 1])
     high = ordered[n - d] - inward * (ordered[n - d] - ordered[n - d - 1])
-    centre, rounding = statistics.median(ordered), Z_95 * resolution / math.sqrt(12)
-    below, above = math.hypot(centre - low, rounding), math.hypot(high - centre, rounding)
+    centre = statistics.median(ordered)
+    below, above = (
+        _with_rounding(centre - low, resolution),
+        _with_rounding(high - centre, resolution),
+    )
     return Estimate(centre, (below + above) / (2 * Z_95), centre - below, centre + above)
 
 
@@ -176,7 +180,13 @@ def _small(n: int) -> float:
 def _of_spread(s: float, df: float, resolution: float) -> Estimate:
     u = math.hypot(s / math.sqrt(2 * df), resolution / math.sqrt(12))
     low, high = (s * math.sqrt(df / float(chdtri(df, tail))) for tail in (TAIL, 1 - TAIL))
-    return Estimate(s, u, low, high)
+    below, above = _with_rounding(s - low, resolution), _with_rounding(high - s, resolution)
+    return Estimate(s, u, max(0.0, s - below), s + above)
+
+
+def _with_rounding(arm: float, resolution: float) -> float:
+    """An arm of a 95 % interval, and what the readings may be rounded by, in squares."""
+    return math.hypot(arm, Z_95 * resolution / math.sqrt(12))
 
 
 def _count_and_mean(values: Sequence[float]) -> tuple[int, float]:

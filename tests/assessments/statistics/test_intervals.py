@@ -112,3 +112,12 @@ def test_rounding_widens_a_median_of_shots_that_read_alike() -> None:
 def test_five_shots_are_too_few(measure: Callable[[list[float], float], Estimate]) -> None:
     with pytest.raises(ValueError, match="six"):
         measure([140.0] * 5, 1.0)
+
+
+@pytest.mark.parametrize("measure", [spread, robust_spread])
+def test_readings_alike_do_not_make_a_spread_of_none_certain(
+    measure: Callable[[list[float], float], Estimate],
+) -> None:
+    estimate = measure([100.0] * 6, 1.0)
+    assert (estimate.value, estimate.low) == (0.0, 0.0)
+    assert estimate.high == pytest.approx(1.96 / math.sqrt(12), abs=0.001)
