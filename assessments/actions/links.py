@@ -90,7 +90,7 @@ def revoke_link(*, link: ReportLink, actor: Account) -> None:
             note(actor=actor, verb="revoke_link", subject=link.report, to=link.sent_to)
 
 
-def open_link(*, link: ReportLink) -> File:
+def open_link(*, link: ReportLink) -> File[bytes]:
     """The report's file; notes that it was fetched by this address.
 
     Raises LinkEnded if the address has ended or was taken back, FileGone.
@@ -107,7 +107,7 @@ def open_link(*, link: ReportLink) -> File:
     return file
 
 
-def read_report(*, report: Report) -> File:
+def read_report(*, report: Report) -> File[bytes]:
     """The file for the golfer who asks for it; notes that it was opened. Raises FileGone."""
     with transaction.atomic(durable=True):
         file = _file_of(report)
@@ -115,7 +115,7 @@ def read_report(*, report: Report) -> File:
     return file
 
 
-def _file_of(report: Report) -> File:
+def _file_of(report: Report) -> File[bytes]:
     """Opened before anything is noted: what cannot be given was not opened."""
     try:
         return default_storage.open(report.file)

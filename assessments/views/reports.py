@@ -110,7 +110,7 @@ def stored_file(name: str, disposition: str, content_type: str = "application/pd
 
 
 def file_response(
-    file: File, disposition: str, content_type: str = "application/pdf"
+    file: File[bytes], disposition: str, content_type: str = "application/pdf"
 ) -> FileResponse:
     response = FileResponse(file, content_type=content_type)
     response.headers["Content-Disposition"] = disposition

@@ -26,9 +26,12 @@ PATIENCE = timedelta(seconds=15)
 
 
 def wake_on_commit(job: LeasedJob) -> None:
-    """Send the worker a message once the surrounding transaction has committed."""
+    """Send the worker a message once the surrounding transaction has committed.
+
+    If it cannot be sent, what was asked stands all the same: the sweeper sends it later.
+    """
     pk, task = job.pk, job.TASK
-    transaction.on_commit(lambda: _send(task, pk))
+    transaction.on_commit(lambda: _send(task, pk), robust=True)
 
 
 def _send(task: str, pk: int) -> None:

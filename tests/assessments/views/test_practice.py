@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from django.urls import reverse
 from assessments.actions.practice import WrittenPriority, revise_plan
 from assessments.models import PracticePlan
 from assessments.queries.practice import plan_of
-from school.models import Account, Enrolment
+from school.models import Account, Enrolment, School
 from tests.assessments.factories import PracticeItemFactory
 from tests.assessments.practice.scene import attendee_of_lead, drills_for_putts, proposed
 from tests.school.counting import queries_of
@@ -208,3 +209,11 @@ def test_a_longer_plan_costs_no_more_queries(client: Client, plan: PracticePlan)
     for position in (7, 8, 9):
         PracticeItemFactory.create(plan=plan, week=6, position=position)
     assert queries_of(lambda: client.get(address(plan.enrolment))) == few
+
+
+def test_when_the_other_plan_was_saved_is_told_by_the_clock_of_the_school(
+    client: Client, plan: PracticePlan
+) -> None:
+    School.objects.update(time_zone="America/New_York")
+    PracticePlan.objects.update(edition=2, changed_at=datetime(2027, 7, 1, 16, 0, tzinfo=UTC))
+    assert "1 July, 12:00" in client.post(address(plan.enrolment), typed({})).text
