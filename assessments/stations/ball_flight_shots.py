@@ -22,6 +22,7 @@ from assessments.units import FACTORS as SIZES
 
 MOST_SHOTS = 30
 FACTORS = SIZES | {"°": 1.0, "rpm": 1.0}
+TYPED_IN = {"distance": ["m", "yd"], "speed": ["m/s", "mph"]}
 SI_UNITS = {"distance": "m", "speed": "m/s", "angle": "°", "spin": "rpm"}
 
 Shot = Mapping[str, Any]
@@ -42,8 +43,7 @@ class Quantity:
 
     def unit(self, payload: Payload) -> str:
         """The unit it was typed in."""
-        entered = payload.get("entered_in", {}).get(self.dimension)
-        return entered if entered in FACTORS else SI_UNITS[self.dimension]
+        return str(payload.get("entered_in", {}).get(self.dimension, SI_UNITS[self.dimension]))
 
 
 CARRY = Quantity("carry", "carry_m", "Carry", "distance", 0, 400, 1.0)
@@ -71,6 +71,7 @@ def shots_of(payload: Payload) -> list[dict[str, Any]]:
     if not is_list_of_objects(shots) or not 1 <= len(shots) <= MOST_SHOTS:
         raise EntryRefused({"shots": f"Enter one to {MOST_SHOTS} shots."})
     _refuse_club(payload)
+    _refuse_units(payload.get("entered_in", {}))
     wrong = {
         f"shots.{index}.{name}": f"Shot {index + 1}: {words}"
         for index, shot in enumerate(shots)
@@ -92,6 +93,14 @@ def _refuse_club(payload: Payload) -> None:
     if CLUBS[club].club_class != club_class:
         label = ClubClass(club_class).label
         raise EntryRefused({"club": f"A {CLUBS[club].title} is not tested as a {label}."})
+
+
+def _refuse_units(entered_in: object) -> None:
+    if isinstance(entered_in, dict) and all(
+        entered_in.get(dimension, offered[0]) in offered for dimension, offered in TYPED_IN.items()
+    ):
+        return
+    raise EntryRefused({"distance_unit": "Distances are in yd or m, and speeds in mph or m/s."})
 
 
 def _faults(shot: Shot, payload: Payload) -> Iterator[tuple[str, str]]:
@@ -118,11 +127,12 @@ def _faults(shot: Shot, payload: Payload) -> Iterator[tuple[str, str]]:
 
 
 def ratio_of(shot: Shot) -> float | None:
-    """Ball speed over club speed, if both were read."""
-    ball, club = shot.get(BALL_SPEED.key), shot.get(CLUB_SPEED.key)
-    if not (isinstance(ball, int | float) and isinstance(club, int | float) and club > 0):
-        return None
-    return ball / club
+    """Ball speed over club speed, if both were read and each can be right."""
+    ball, club = (
+        value if is_number(value := shot.get(speed.key), speed.low, speed.high) else None
+        for speed in (BALL_SPEED, CLUB_SPEED)
+    )
+    return None if ball is None or club is None else ball / club
 
 
 def points_of(shots: Sequence[Shot]) -> dict[int, tuple[float, float]]:

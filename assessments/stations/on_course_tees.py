@@ -79,7 +79,7 @@ def _faults(payload: Payload) -> Iterator[tuple[str, str]]:
     record = payload.get("record", [])
     if not _is_record(record):
         yield "record", "Enter up to twenty score differentials, such as 14.2, oldest first."
-    if payload.get("allowance", USUAL_ALLOWANCE) not in OWN_ALLOWANCES:
+    if payload.get("allowance", USUAL_ALLOWANCE) not in list(OWN_ALLOWANCES):
         yield "allowance", "Choose one of the allowances."
 
 

@@ -5,7 +5,6 @@ A fault is words at a place of the payload, `chip.0` for the first ball of the c
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from typing import TypeGuard
 
@@ -18,10 +17,8 @@ Faults = Iterator[tuple[str, str]]
 
 
 def is_number(value: object, low: float, high: float) -> TypeGuard[float]:
-    """Whether it is a number, and no truth value, from `low` to `high`."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return False
-    return math.isfinite(value) and low <= value <= high
+    """Whether it is a number, and no truth value, from `low` to `high`, both finite."""
+    return type(value) in (int, float) and low <= value <= high
 
 
 def is_count(value: object, low: int, high: int) -> TypeGuard[int]:

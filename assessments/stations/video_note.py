@@ -58,7 +58,7 @@ def _compute(payload: Payload, context: Context) -> Computed:
         wrong["text"] = "There is nothing in the note yet."
     elif words > MOST_WORDS:
         wrong["text"] = f"The note has {words} words; it takes {MOST_WORDS}. Make two of it."
-    if payload.get("tag") not in TAGS:
+    if payload.get("tag") not in list(TAGS):
         wrong["tag"] = "Say what the note is about."
     if wrong:
         raise EntryRefused(wrong)

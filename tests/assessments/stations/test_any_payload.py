@@ -8,11 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assessments.errors import EntryRefused
-from assessments.stations import bunker, putting, short_game
+from assessments.stations import bunker, putting, registry, short_game
 from assessments.stations.base import Context, MeasureValue, StationModule
+from tests.assessments.stations.test_full_payloads import FULL
 
 Made = st.SearchStrategy[Any]
-JUNK = st.none() | st.integers(-3, 60) | st.floats() | st.sampled_from([True, "a", "6", [], {}])
+JUNK = (
+    st.none()
+    | st.integers(-3, 60)
+    | st.floats()
+    | st.sampled_from([True, "a", "6", [], {}, 10**400, -(10**400)])
+)
 METRES, BALLS, PUTTS = st.floats(0.7, 18), st.integers(6, 10), st.integers(1, 4)
 
 
@@ -95,14 +101,60 @@ def test_what_is_right_is_measured_and_told(
         assert low <= value.value <= high, value
 
 
-@STATIONS
+WRITTEN: dict[str, dict[str, Any]] = {
+    "ball_flight": FULL["ball_flight"] | {"entered_in": {"distance": "yd", "speed": "mph"}},
+    "on_course": FULL["on_course"]
+    | {
+        "tees": {"course_rating": 71.4, "slope": 128, "par": 72},
+        "handicap_index": 14.2,
+        "low_index": 13.0,
+        "record": [14.1, 12.0, 15.2],
+        "allowance": "stroke_play",
+    },
+    "coach_paragraph": {"text": "More speed, and the same line. " * 5},
+    "video_note": {"text": "The head stays where it was.", "tag": "turn"},
+}
+
+
+def test_every_station_without_a_still_is_spoilt() -> None:
+    without = {kind for kind, station in registry().items() if not station.needs_still}
+    assert FULL.keys() | WRITTEN.keys() == without
+
+
+@pytest.mark.parametrize("kind", sorted(FULL.keys() | WRITTEN.keys()))
 @given(data=st.data())
-def test_what_is_spoilt_is_measured_or_refused_in_words(
-    station: StationModule, payloads: Made, data: st.DataObject
+def test_what_is_spoilt_is_taken_and_shown_or_refused_in_words(
+    kind: str, data: st.DataObject
 ) -> None:
-    payload = spoil(data.draw(payloads), data)
+    station = registry()[kind]
+    payload = spoil(WRITTEN.get(kind) or FULL[kind], data)
     if not isinstance(payload, dict):
         return
     measures, words = outcome(station, payload)
-    assert bool(measures) != bool(words)
     assert all(sentence.endswith(".") for sentence in words.values())
+    if not words:
+        assert bool(measures) == bool(station.measures)
+        assert station.details is None or station.details(payload)
+        assert station.form_class.initial_from(payload)
+
+
+@pytest.mark.parametrize(
+    ("kind", "changed", "place"),
+    [
+        ("ball_flight", {"shots": [{"carry_m": 10**400}]}, "shots.0.carry"),
+        (
+            "ball_flight",
+            {"shots": [{"carry_m": 9, "ball_speed_mps": 10**400}]},
+            "shots.0.ball_speed",
+        ),
+        ("ball_flight", {"entered_in": None}, "distance_unit"),
+        ("ball_flight", {"entered_in": {"distance": "mph"}}, "distance_unit"),
+        ("on_course", {"allowance": []}, "allowance"),
+        ("video_note", {"tag": []}, "tag"),
+    ],
+)
+def test_what_breaks_arithmetic_is_refused_where_it_stands(
+    kind: str, changed: dict[str, Any], place: str
+) -> None:
+    _, words = outcome(registry()[kind], (WRITTEN.get(kind) or FULL[kind]) | changed)
+    assert list(words) == [place]
