@@ -66,8 +66,10 @@ def said_of(measure: MeasureKind, change: Change | None, *, is_swing: bool) -> s
             ).format(past=past)
         pattern = gettext("{moved}, within what we can measure: only more than {past} counts.")
         return capfirst(pattern.format(moved=moved(measure, change.difference), past=past))
-    is_real = change.verdict == Verdict.REAL_CHANGE
-    pattern = gettext(_CLAIMED["real" if is_real else "swing" if is_swing else "session"])
+    claim = "swing" if is_swing else "session"
+    if change.verdict == Verdict.REAL_CHANGE:
+        claim = "real"
+    pattern = gettext(_CLAIMED[claim])
     past = amount(measure, math.floor(change.threshold * scale) / scale)
     told = moved(measure, change.difference, is_judged=True)
     return capfirst(pattern.format(moved=told, past=past))
