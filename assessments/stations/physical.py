@@ -146,12 +146,17 @@ def _after_pain(found: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 def _measure(name: str, item: Item, value: float) -> MeasureValue:
     if item.unit == SECONDS and value >= CAP_S:
         return MeasureValue(name, value, item.unit, None, None, None, CAPPED_SOURCE)
-    u = ANGLE_U_DEG if item.unit == DEGREES else max(TIME_U_SHARE * value, 1 / math.sqrt(12))
+    u = _uncertainty(item, value)
     low = value - Z_95 * u
     if item.unit == SECONDS:
         low = max(0.0, low)
     source = ANGLE_SOURCE if item.unit == DEGREES else TIME_SOURCE
     return MeasureValue(name, value, item.unit, u, low, value + Z_95 * u, source)
+
+
+def _uncertainty(item: Item, value: float) -> float:
+    """A time is read to the second, however short."""
+    return ANGLE_U_DEG if item.unit == DEGREES else max(TIME_U_SHARE * value, 1 / math.sqrt(12))
 
 
 def _shorter(measures: Mapping[str, MeasureValue]) -> Iterator[MeasureValue]:
@@ -185,8 +190,8 @@ def _uneven(measures: Mapping[str, MeasureValue]) -> Iterator[str]:
         both = [side.value for side in sides if side is not None]
         if len(both) < len(sides):
             continue
-        us = [ANGLE_U_DEG if item.unit == DEGREES else TIME_U_SHARE * value for value in both]
-        if abs(both[0] - both[1]) > Z_95 * math.hypot(*us):
+        apart = Z_95 * math.hypot(*(_uncertainty(item, value) for value in both))
+        if abs(both[0] - both[1]) > apart:
             yield f"sides_{item.key}"
 
 

@@ -271,4 +271,4 @@ def _check_slope(slope: int) -> None:
 
 def _tenth(value: Fraction) -> Decimal:
     """To the nearest tenth, a half upward."""
-    return Decimal(whole(value * 10)) / 10
+    return Decimal(whole(value * 10)).scaleb(-1)  # and not / 10, which writes 14.0 as 14

@@ -116,6 +116,12 @@ def test_sides_are_flagged_only_past_what_two_readings_explain() -> None:
     assert computed(screen(uneven)).warnings == ("sides_trunk_rotation",)
 
 
+def test_a_time_of_nothing_is_read_no_better_than_to_the_second() -> None:
+    """1.96 x root 2 / root 12 is 0.8 s, however short the times."""
+    legs = {"one_leg_balance_lead": 0.0, "one_leg_balance_trail": 0.7}
+    assert not [code for code in computed(screen(legs)).warnings if code.startswith("sides_")]
+
+
 @pytest.mark.parametrize(
     ("age", "flagged"), [(30, True), (55, True), (65, False), (75, False), (17, False)]
 )

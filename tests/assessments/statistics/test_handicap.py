@@ -135,3 +135,9 @@ def test_strokes_are_not_allotted_by_a_stroke_index_twice() -> None:
 def test_there_is_no_stroke_index_19() -> None:
     with pytest.raises(ValueError, match="1 and 18"):
         handicap.strokes_on_hole(12, 19)
+
+
+def test_a_whole_index_and_differential_are_written_to_a_tenth() -> None:
+    assert str(handicap.handicap_index([14, 15, 16, 17, 18])) == "14.0"
+    assert str(handicap.score_differential(72, Decimal("72.0"), 113)) == "0.0"
+    assert str(handicap.capped_index(Decimal("20.0"), 10)) == "15.0"
