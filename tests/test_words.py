@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
 from gettext import GNUTranslations
 from importlib.machinery import SourceFileLoader
 from importlib.util import module_from_spec, spec_from_loader
@@ -32,18 +31,6 @@ def words() -> ModuleType:
     return module
 
 
-def entries(words: ModuleType, language: str) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """Texts with their translations; both have two forms where one is counted."""
-    for name in words.used():
-        for message in words.translated(language, name):
-            if message.id:
-                text, string = message.id, message.string
-                yield (
-                    text if isinstance(text, tuple) else (text,),
-                    string if isinstance(string, tuple) else (string,),
-                )
-
-
 def test_there_is_a_file_of_words_for_each_language_of_a_report(words: ModuleType) -> None:
     assert list(words.LANGUAGES) == OTHERS
     assert {code for code, _ in settings.LANGUAGES} == {settings.LANGUAGE_CODE, *Language.values}
@@ -54,26 +41,32 @@ def test_every_text_is_translated_and_no_translation_is_left_over(
     words: ModuleType, language: str
 ) -> None:
     for name, texts in words.used().items():
-        known = {message.id for message in words.translated(language, name) if message.id}
-        assert sorted(map(str, texts - known)) == []
-        assert sorted(map(str, known - texts)) == []
-    assert [text for text, strings in entries(words, language) if not all(strings)] == []
+        translated = words.translated(language, name)
+        assert sorted(texts - translated.keys()) == []
+        assert sorted(translated.keys() - texts) == []
+        assert [text for text, strings in translated.items() if not all(strings)] == []
 
 
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_translation_has_the_placeholders_of_its_text(words: ModuleType, language: str) -> None:
-    for texts, strings in entries(words, language):
-        assert len(strings) == len(texts)
-        for text, string in zip(texts, strings, strict=True):
-            assert sorted(PLACEHOLDER.findall(string)) == sorted(PLACEHOLDER.findall(text)), text
+    for name in words.used():
+        for text, strings in words.translated(language, name).items():
+            for form, string in zip(text.forms, strings, strict=True):
+                assert sorted(PLACEHOLDER.findall(string)) == sorted(PLACEHOLDER.findall(form))
 
 
 @pytest.mark.parametrize("language", OTHERS)
 def test_what_is_compiled_is_what_was_translated(words: ModuleType, language: str) -> None:
     stored = GNUTranslations(io.BytesIO(words.mo_of(language).read_bytes()))
-    for texts, strings in entries(words, language):
-        for number, string in enumerate(strings):
-            assert stored.ngettext(texts[0], texts[-1], 1 + number) == string
+    for name in words.used():
+        for (forms, context), strings in words.translated(language, name).items():
+            found = (
+                stored.npgettext(context, forms[0], forms[-1], number)
+                if context
+                else stored.ngettext(forms[0], forms[-1], number)
+                for number in range(1, 1 + len(forms))
+            )
+            assert tuple(found) == strings
 
 
 def test_what_a_house_edited_prints_as_it_was_edited() -> None:
