@@ -31,6 +31,7 @@ class Scenario:
     hours: tuple[time, time]
     schools: list[dict[str, Any]]
     golfers: dict[str, dict[str, Any]]
+    course: dict[str, Any]
     practice: dict[str, Means]
     written_plans: dict[str, dict[str, Any]]
 
@@ -60,11 +61,9 @@ def read_scenario() -> Scenario:
         hours=(opens, closes),
         schools=people["schools"],
         golfers=story["golfers"],
+        course=story["course"],
         practice=dict(_practice(practice)),
-        written_plans={
-            email: practice["written"][answers["otherwise"]]
-            for email, answers in practice["golfers"].items()
-        },
+        written_plans=practice["written"],
     )
 
 

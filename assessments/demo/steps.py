@@ -2,44 +2,39 @@
 
 from __future__ import annotations
 
-import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 
-from assessments.actions.entries import record_entry
 from assessments.actions.filming import add_place
 from assessments.actions.practice import Means, WrittenPriority, propose_plan, revise_plan
 from assessments.actions.signing import sign_report
-from assessments.actions.stills import add_still
-from assessments.demo.pictures import swing
-from assessments.demo.scenario import Scenario, cohort_text, made_id
+from assessments.demo.recordings import is_recorded, record_golfer
+from assessments.demo.scenario import Scenario, cohort_text
 from assessments.models import FilmingPlace, PracticePlan
 from assessments.practice.propose import Need, Rule, propose
 from assessments.queries.practice import drills_in_use
 from assessments.queries.signing import said_now
-from assessments.units import MPH_MPS, YARD_M
 from lessons.actions.hours import set_hours
 from lessons.actions.plans import request_plan
 from lessons.actions.publishing import publish_plan
 from lessons.actions.searching import find_plan
-from lessons.models import Bay, Instructor, Plan, Qualification, Session, Station
+from lessons.models import Bay, Instructor, Plan, Qualification, Station
 from school.actions.consents import give_consent
 from school.actions.imports import import_golfers
 from school.actions.money import record_payment
 from school.actions.people import add_staff, invite
+from school.actions.preferences import set_preferences
 from school.actions.reference import save_reference, set_password
 from school.actions.schools import close_school, open_enrolment, open_school
 from school.models import Account, Enrolment, LedgerEntry, Programme, School, Staff
 
 Say = Callable[[str], None]
-SHOTS = 10
 
 
 @dataclass(frozen=True)
@@ -114,34 +109,30 @@ def plan_school(stage: Stage, school: School, say: Say) -> Plan:
 
 
 def measure_golfers(stage: Stage, plan: Plan, say: Say) -> None:
-    """What the instructors record at the stations, golfer by golfer."""
+    """What the instructors record at the stations, golfer by golfer, and how each reads it."""
     attendees = plan.school.enrolments.filter(state=Enrolment.State.SEATED).select_related("golfer")
     for number, enrolment in enumerate(attendees, 1):
-        told = stage.scenario.golfers[enrolment.golfer.email]
-        sessions = {
-            (session.visit.station.entry_kind, session.visit.phase): session
-            for session in plan.sessions.filter(squad__members__enrolment=enrolment).select_related(
+        if not is_recorded(enrolment):
+            told = stage.scenario.golfers[enrolment.golfer.email]
+            if "reads" in told:
+                reads = set_preferences(golfer=enrolment.golfer, actor=stage.desk, **told["reads"])
+                enrolment.golfer = reads
+            sessions = plan.sessions.filter(squad__members__enrolment=enrolment).select_related(
                 "visit__station", "instructor__staff__account"
             )
-        }
-        for phase in ("intake", "exit"):
-            _record_impact(enrolment, told, sessions["impact", phase])
-            _record_flight(enrolment, told, sessions["ball_flight", phase])
-            _record_putting(enrolment, told, sessions["putting", phase])
-        _record(
-            enrolment, sessions["coach_paragraph", "exit"], {"text": told["paragraph"]}, "paragraph"
-        )
+            by_visit = {session.visit.slug: session for session in sessions}
+            record_golfer(enrolment, told, stage.scenario.course, by_visit)
         say(f"{number} of {len(attendees)}: {enrolment.golfer}")
 
 
 def plan_practice(stage: Stage, school: School, say: Say) -> None:
-    """The lead proposes what each golfer practises, and writes it where nothing is proposed."""
+    """The lead has a plan proposed for each golfer, and writes it for who needs another one."""
     without = school.enrolments.filter(state=Enrolment.State.SEATED, practice_plan__isnull=True)
     for enrolment in without.select_related("golfer"):
         email, lead = enrolment.golfer.email, school.lead_instructor.account
         means = stage.scenario.practice[email]
         plan = propose_plan(enrolment=enrolment, means=means, actor=lead)
-        if not plan.priorities.exists():
+        if email in stage.scenario.written_plans:
             _write_plan(plan, means, stage.scenario.written_plans[email], lead)
     plans = PracticePlan.objects.filter(enrolment__school=school)
     written = plans.filter(is_edited=True).count()
@@ -256,73 +247,3 @@ def _agree_further(stage: Stage, school: School) -> None:
 
 def _pay(enrolment: Enrolment, amount: Decimal, method: str, memo: str, desk: Account) -> None:
     record_payment(enrolment=enrolment, amount=amount, method=method, memo=memo, actor=desk)
-
-
-def _record(
-    enrolment: Enrolment, session: Session, payload: dict[str, Any], name: str, **more: Any
-) -> None:
-    phase = session.visit.phase
-    record_entry(
-        id=made_id(enrolment.pk, name, phase),
-        enrolment=enrolment,
-        kind=session.visit.station.entry_kind,
-        phase=phase,
-        payload=payload,
-        session=session,
-        recorded_by=session.instructor.staff.account,
-        **more,
-    )
-
-
-def _record_impact(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
-    phase, place = session.visit.phase, FilmingPlace.objects.get()
-    for club in ("iron", "driver"):
-        for number in range(told.get(club, {}).get("swings", 0)):
-            name = f"{club}-{number}"
-            marked = swing(told[club][phase], f"{enrolment.golfer.email}/{name}/{phase}")
-            still = add_still(
-                id=made_id(enrolment.pk, "still", name, phase),
-                enrolment=enrolment,
-                phase=phase,
-                club_class=club,
-                shot_kind="full",
-                upload=SimpleUploadedFile(f"{name}.jpg", marked.jpeg, "image/jpeg"),
-                uploaded_by=session.instructor.staff.account,
-                filming_place=place,
-            )
-            _record(enrolment, session, {"landmarks": marked.landmarks}, name, still=still)
-
-
-def _record_putting(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
-    putts = [
-        {"distance_m": distance, "holed": holed, "balls": 10}
-        for distance, holed in enumerate(told["putting"][session.visit.phase], 1)
-    ]
-    _record(enrolment, session, {"putts": putts}, "putting")
-
-
-def _record_flight(enrolment: Enrolment, told: dict[str, Any], session: Session) -> None:
-    phase = session.visit.phase
-    chance = random.Random(f"{enrolment.golfer.email}/flight/{phase}")
-    shots = list(_shots(told["seven_iron"][phase], chance))
-    typed_in = {"distance": "yd", "speed": "mph"}
-    payload = {"club": "7i", "club_class": "iron", "shots": shots, "entered_in": typed_in}
-    _record(enrolment, session, payload, "flight")
-
-
-def _shots(means: list[float], chance: random.Random) -> Iterator[dict[str, float]]:
-    club, ball, launch, carry, side = means
-    for _ in range(SHOTS):
-        quality = chance.gauss(0, 1)
-        yield {
-            "club_speed_mps": _as_typed(club + chance.gauss(0, 0.4), MPH_MPS),
-            "ball_speed_mps": _as_typed(ball + 0.6 * quality, MPH_MPS),
-            "launch_deg": round(launch + chance.gauss(0, 1.1), 1),
-            "carry_m": _as_typed(carry + 3.0 * quality + chance.gauss(0, 1.5), YARD_M),
-            "side_m": _as_typed(chance.gauss(0, side), YARD_M),
-        }
-
-
-def _as_typed(value: float, unit: float) -> float:
-    """A value that a person would have typed to one decimal of a unit of this size."""
-    return round(value / unit, 1) * unit

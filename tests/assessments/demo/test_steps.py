@@ -61,6 +61,27 @@ def test_the_demo_fills_a_school_and_doubles_nothing() -> None:
     assert counted() == once
     assert once["Signature"] == 12
     assert not Report.objects.exists()
+    every_station_has_something_to_show()
+    plans_are_proposed_and_one_is_written()
+
+
+def every_station_has_something_to_show() -> None:
+    played = {"short_game", "on_course", "putting", "ball_flight", "impact"}
+    for kind in played:
+        assert Entry.objects.filter(kind=kind).values("enrolment").distinct().count() == 12
+    assert Entry.objects.filter(kind="bunker").count() == 11  # one has a knee to spare
+    screens = Entry.objects.filter(kind="physical")
+    assert screens.count() == 3
+    assert [any("pain_" in each for each in one.warnings) for one in screens].count(True) == 1
+    clubs = Entry.objects.filter(kind="ball_flight").values_list("enrolment", "payload__club")
+    assert len(set(clubs)) > 12 + 4
+    assert Golfer.objects.filter(language="de", distances_in="m").count() == 1
+
+
+def plans_are_proposed_and_one_is_written() -> None:
+    assert PracticePlan.objects.filter(priorities__isnull=False).distinct().count() == 12
+    written = PracticePlan.objects.get(is_edited=True)
+    assert written.enrolment.golfer.email == "priya@example.org"
 
 
 def test_a_swing_is_the_same_each_time_and_its_clicks_are_not_exact() -> None:
