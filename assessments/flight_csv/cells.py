@@ -27,6 +27,7 @@ _SUMMARIES = {
     *("sd", "min", "max", "minimum", "maximum", "total", "totals", "sum", "deviation"),
     *("standard deviation", "st dev", "s d", "all shots"),
 }
+_NAMES_TOO = {"min", "max"}
 
 
 @dataclass(frozen=True)
@@ -119,6 +120,11 @@ def _mark_of(figure: str) -> str:
     if len(marks) > 1:
         return other if set(marks) == {last} else last
     return "" if re.fullmatch(r"[1-9][0-9]{0,2}[.,][0-9]{3}", figure) else last
+
+
+def may_be_a_name(cell: str) -> bool:
+    """Whether a word that sums up others is what people are called, too."""
+    return folded(cell) in _NAMES_TOO
 
 
 def is_summary(cell: str) -> bool:

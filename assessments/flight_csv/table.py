@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assessments.flight_csv.cells import is_empty, is_number, is_summary
+from assessments.flight_csv.cells import is_empty, is_number, is_summary, may_be_a_name
 from assessments.flight_csv.columns import count_known, folded, taken_apart, unit_called
 from school.errors import ImportRefused
 from school.golfer_csv.cells import quoted
@@ -152,11 +153,20 @@ def _is_row_of_units(row: Row) -> bool:
 
 def _sorted_out(rows: list[Row], headings: Row) -> tuple[list[Row], list[LeftOut]]:
     """The rows that may be shots, and those that sum up others; headings that come again go."""
-    kept, left_out = [], []
+    kept, left_out, names = [], [], _names(rows)
     for row in rows:
-        summary = next(filter(is_summary, row.cells), None)
+        cells = (cell for place, cell in enumerate(row.cells) if (place, cell) not in names)
+        summary = next(filter(is_summary, cells), None)
         if summary is not None:
             left_out.append(LeftOut(row.number, f"{quoted(summary)} sums up other rows."))
         elif row.cells != headings.cells and not _is_row_of_units(row):
             kept.append(row)
     return kept, left_out
+
+
+def _names(rows: list[Row]) -> set[tuple[int, str]]:
+    """Places and cells that name a golfer Max or Min: they stand in most rows of their column."""
+    counted = Counter(
+        (place, cell) for row in rows for place, cell in enumerate(row.cells) if may_be_a_name(cell)
+    )
+    return {named for named, times in counted.items() if 2 * times > len(rows)}

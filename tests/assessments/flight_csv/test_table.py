@@ -136,3 +136,10 @@ def read(text: str) -> ShotSheet:
 
 def sides(table: Table, reading: Reading) -> list[float]:
     return [row.values["side_m"] for row in read_shots(table, reading).rows]
+
+
+def test_a_golfer_called_max_sums_up_nothing() -> None:
+    shots = "Max,7i,150\nMax,7i,152\nMax,8i,140\n"
+    sheet = read(f"Player,Club,Carry (yd)\n{shots}Max,Average,147\n,Max,152\n")
+    assert [row.number for row in sheet.rows] == [2, 3, 4]
+    assert [row.number for row in sheet.left_out] == [5, 6]
