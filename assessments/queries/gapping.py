@@ -17,7 +17,10 @@ from assessments.stations.base import MeasureKind, MeasureValue
 from assessments.stations.readings import reading
 from assessments.statistics.gapping import Apart, Carry, Gap, gaps
 from assessments.units import Units, kind_in, unit_and_size, units_of
+from lessons.models import Phase
 from school.models import Enrolment
+
+NEWEST_LAST = (Phase.PRACTICE, Phase.INTAKE, Phase.EXIT)
 
 
 @dataclass(frozen=True)
@@ -39,14 +42,18 @@ class Gapping:
 
 
 def gapping_of(enrolment: Enrolment, kind: str, carry: MeasureKind) -> Gapping | None:
-    """The newest entry of each club that was named; None of fewer than two. 2 queries."""
+    """The newest entry of each club that was named; None of fewer than two. 2 queries.
+
+    What was measured last is newest, however late something earlier was corrected.
+    """
     measured = Prefetch("measures", Measure.objects.filter(name=carry.name))
     entries = (
         Entry.objects.filter(enrolment=enrolment, kind=kind, superseded_by__isnull=True)
         .prefetch_related(measured)
         .order_by("recorded_at", "pk")
     )
-    newest = {club: entry for entry in entries if (club := entry.payload.get("club")) in CLUBS}
+    by_day = sorted(entries, key=lambda entry: NEWEST_LAST.index(entry.phase))
+    newest = {club: entry for entry in by_day if (club := entry.payload.get("club")) in CLUBS}
     found = {club: (entry, row) for club, entry in newest.items() for row in entry.measures.all()}
     if len(found) < 2:
         return None

@@ -82,6 +82,15 @@ def test_the_newest_of_a_club_counts_and_only_what_stands(attendee: Enrolment) -
     ]
 
 
+def test_a_late_correction_of_the_intake_leaves_the_exit_the_newest(attendee: Enrolment) -> None:
+    hit(attendee, "8i", 120)
+    intake = hit(attendee, "7i", 135)
+    hit(attendee, "7i", 141, phase="exit")
+    hit(attendee, "7i", 134, supersedes=intake)
+    first = gapping(attendee).rows[0]
+    assert (first.club, first.carry[:3], first.phase) == ("7-iron", "141", "exit")
+
+
 def test_a_club_that_nobody_named_and_one_club_alone_have_no_table(attendee: Enrolment) -> None:
     hit(attendee, "7i", 137)
     payload = {"club_class": "iron", "shots": [{"carry_m": 120.0}]}
