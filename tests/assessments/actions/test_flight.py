@@ -57,3 +57,24 @@ def test_one_club_that_cannot_be_right_keeps_all_out(session: Session, instructo
     with pytest.raises(EntryRefused):
         recorded(session, instructor, shots("7i", 130), shots("8i", 4000))
     assert not Entry.objects.exists()
+
+
+def test_of_a_table_that_has_grown_only_the_new_shots_are_recorded(
+    session: Session, instructor: Account
+) -> None:
+    carries = [131.2 + n for n in range(50)]
+    for count in (25, 40, 50, 50):
+        chunks = [carries[at : min(at + 30, count)] for at in range(0, count, 30)]
+        done = recorded(session, instructor, *(shots("7i", *chunk) for chunk in chunks))
+    entries = Entry.objects.all()
+    assert [s["carry_m"] for e in entries for s in e.payload["shots"]] == carries
+    assert done.known == len(done.entries) == 4
+
+
+def test_shots_alike_with_another_club_or_too_few_to_tell_are_new(
+    session: Session, instructor: Account
+) -> None:
+    recorded(session, instructor, shots("7i", 130, 131, 132, 133), shots("9i", 110))
+    recorded(session, instructor, shots("8i", 130, 131, 132, 133, 134), shots("9i", 110, 111))
+    counts = [len(entry.payload["shots"]) for entry in Entry.objects.all()]
+    assert sorted(counts) == [1, 2, 4, 5]

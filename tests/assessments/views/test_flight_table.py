@@ -116,7 +116,7 @@ def test_a_table_without_clubs_asks_for_the_club(send: Callable[..., Any]) -> No
 def test_what_is_refused_is_shown_in_words_and_stays_out(send: Callable[..., Any]) -> None:
     page = send("read", table="Club,Carry (m)\n7i,130\n7i,1300\n7i,far\nAverage,130\n")
     words = words_of(page)
-    assert "carry must be a number from 0 to 400 m." in words
+    assert "Carry must be a number from 0 to 400 m." in words
     assert "“far” is no number" in words
     assert "“Average” sums up other rows" in words
     record_from(page, send)
