@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 from django.utils.translation import gettext
 
 from assessments.models import Drill, DrillRule, PracticeItem, PracticePlan
@@ -89,16 +90,24 @@ def plan_of(enrolment: Enrolment) -> TakeHomePlan | None:
     return None if plan is None else take_home(plan, enrolment)
 
 
+def plans_of(enrolments: Iterable[Enrolment]) -> dict[int, TakeHomePlan]:
+    """The practice plans of attendees who have one, by enrolment. 3 queries, 1 without any.
+
+    Which hand a golfer plays with must be here with the enrolments.
+    """
+    attendees = {enrolment.pk: enrolment for enrolment in enrolments}
+    plans = _whole_plans().filter(enrolment__in=attendees)
+    return {plan.enrolment_id: take_home(plan, attendees[plan.enrolment_id]) for plan in plans}
+
+
 def plan_rows(enrolment: Enrolment) -> PracticePlan | None:
     """The plan with its priorities and its items with their drills. 3 queries, 1 without a plan."""
-    return (
-        PracticePlan.objects.filter(enrolment=enrolment)
-        .select_related("changed_by")
-        .prefetch_related(
-            "priorities", Prefetch("items", PracticeItem.objects.select_related("drill"))
-        )
-        .first()
-    )
+    return _whole_plans().filter(enrolment=enrolment).select_related("changed_by").first()
+
+
+def _whole_plans() -> QuerySet[PracticePlan]:
+    items = Prefetch("items", PracticeItem.objects.select_related("drill"))
+    return PracticePlan.objects.prefetch_related("priorities", items)
 
 
 def take_home(plan: PracticePlan, enrolment: Enrolment) -> TakeHomePlan:

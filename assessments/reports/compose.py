@@ -3,26 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
 from django.template.loader import render_to_string
+from django.utils.formats import date_format
+from django.utils.translation import get_language, gettext, gettext_noop, pgettext
 
 from assessments.impact import DEFINITIONS_VERSION
 from assessments.impact.geometry import BALL_DIAMETER_MM
-from assessments.impact.words import MEASURE_WORDS, unit_words
-from assessments.queries.findings import Finding, Group
+from assessments.queries.placings import Placing
 from assessments.queries.spreads import Basis
-from assessments.reports.gather import Club, ReportContents, Shown, StationResult
+from assessments.reports.gather import Club, ReportContents, Shown
 from assessments.reports.pictures import COVER_BALL_PX, PAIR_BALL_PX, draw
-from assessments.stations.base import Measures, MeasureValue
-from assessments.stations.charts import CHANGE_CHART, change_chart
-from assessments.stations.readings import Reading, reading
+from assessments.reports.rows import Row, row_of, titled
+from assessments.reports.stations import station_parts
+from assessments.stations import registry
+from assessments.stations.base import MeasureKind
+from assessments.stations.charts import CHANGE_CHART
+from assessments.stations.readings import readings
+from assessments.units import Units
+from school.models import Paper
 
 TEMPLATE = "pdf/report.html"
-SENTENCES_A_STATION = 2
-UNIT_NAMES = {"°": "degrees"}  # a sign alone in a heading is easily missed
+MOST_POINTS = 3
+# What stands at the foot of every page has one line there.
+FOOT_LETTERS = 48
+# A paragraph up to this long leaves room for notes below it.
+SHORT_PARAGRAPH = 450
 
 
 @dataclass(frozen=True)
@@ -30,27 +38,8 @@ class Composed:
     """The page, and the pictures it names as `picture:KEY`."""
 
     html: str
-    pictures: Mapping[str, bytes]
-
-
-@dataclass(frozen=True)
-class Row:
-    """A finding as a line of a table or as a headline."""
-
-    place: str
-    title: str
-    meaning: str
-    unit: str
-    intake: Reading | None
-    exit: Reading | None
-    sentence: str
-    chart: dict[str, Any]
-
-    @property
-    def in_steps(self) -> str:
-        """Both sides in the school's steps on one line; empty where a step is one ball."""
-        sides = (side.steps for side in (self.intake, self.exit) if side and side.steps)
-        return " to ".join(sides).replace(" steps to ", " to ")
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
+    paper: str = Paper.A4
 
 
 @dataclass(frozen=True)
@@ -74,6 +63,11 @@ class ClubPage:
     notes: tuple[str, ...]
 
     @property
+    def phases(self) -> tuple[str, ...]:
+        """Both have a column, so that what is missing is seen."""
+        return ("intake", "exit")
+
+    @property
     def room(self) -> str:
         """How much of the leaf the words want: doubts below a still, and notes above the table."""
         has_doubts = any(still.shown.doubts for still in (self.intake, self.exit) if still)
@@ -93,44 +87,59 @@ class Sureness:
     counts_joints: bool
 
 
-@dataclass(frozen=True)
-class StationPart:
-    title: str
-    station: StationResult
-    rows: tuple[Row, ...]
-    told: tuple[Row, ...]
-
-
 def compose(contents: ReportContents) -> Composed:
-    """Write the report's page and draw its pictures.
+    """Write the report's page and draw its pictures, in the language that is active.
 
     Raises
     ------
     StillUnreadable
         If a still cannot be drawn.
     """
-    darkroom = _Darkroom()
+    darkroom, units = _Darkroom(), contents.units
     cover = _cover(contents, darkroom)
-    clubs = [_club_page(number, club, darkroom) for number, club in enumerate(contents.clubs)]
+    clubs = [
+        _club_page(number, club, units, contents.placings, darkroom)
+        for number, club in enumerate(contents.clubs)
+    ]
+    ranking, stations = contents.ranking, station_parts(contents)
     context = {
         "report": contents,
+        "lang": _lang(),
+        "foot": {"golfer": _short(contents.golfer), "school": _short(contents.school)},
         "dates": _dates(contents.starts_on, contents.ends_on),
         "ball_mm": BALL_DIAMETER_MM,
         "chart_template": CHANGE_CHART,
         "definitions": DEFINITIONS_VERSION,
         "cover": cover,
-        "headlines": [_row(finding) for finding in contents.headlines],
+        "headlines": [row_of(finding, units) for finding in contents.headlines],
+        "has_room": contents.paragraph is None or len(contents.paragraph.text) < SHORT_PARAGRAPH,
         "clubs": clubs,
         "sure": _sureness(contents.clubs),
-        "stations": [_station_part(station) for station in contents.stations],
+        "stations": stations,
+        "has_usual": any(part.has_usual for part in stations),
+        "strengths": ranking.strengths[:MOST_POINTS],
+        "faults": ranking.faults[:MOST_POINTS],
     }
-    return Composed(render_to_string(TEMPLATE, context), darkroom.pictures)
+    return Composed(render_to_string(TEMPLATE, context), darkroom.pictures, contents.paper)
+
+
+def _lang() -> str:
+    """The language as a page names it: `en-GB`, `de`."""
+    language, _, country = (get_language() or "en-gb").partition("-")
+    return f"{language}-{country.upper()}" if country else language
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= FOOT_LETTERS else f"{name[: FOOT_LETTERS - 1].rstrip()}…"
 
 
 def _dates(first: date, last: date) -> str:
-    if (first.year, first.month) == (last.year, last.month) and first != last:
-        return f"{first.day} to {last:%-d %B %Y}"
-    return f"{first:%-d %B %Y}" if first == last else f"{first:%-d %B} to {last:%-d %B %Y}"
+    if first == last:
+        return date_format(first, "DATE_FORMAT")
+    begins = date_format(first, "DATE_FORMAT")
+    if (first.year, first.month) == (last.year, last.month):
+        begins = date_format(first, pgettext("the first of two days of one month", "j"))
+    return gettext("{first} to {last}").format(first=begins, last=date_format(last, "DATE_FORMAT"))
 
 
 class _Darkroom:
@@ -144,13 +153,30 @@ class _Darkroom:
         if shown is None:
             return None
         self.pictures[key] = draw(shown.picture, ball_px=ball_px)
-        side = "right" if shown.picture.geometry.target_sign > 0 else "left"
-        alt = (
-            f"{phase.capitalize()} still at impact with {club.group.club}, filmed face-on, the "
-            f"target to the {side}. Drawn on it: the lead-forearm line, the grip line and the "
-            "ground scale; their readings stand in the table."
-        )
+        words = _INTAKE_ALT if phase == "intake" else _EXIT_ALT
+        side = pgettext("side of a picture", "left")
+        if shown.picture.geometry.target_sign > 0:
+            side = pgettext("side of a picture", "right")
+        read = readings(_drawn(club), shown.measures)
+        told = "; ".join(f"{one.title} {one.text}" for one in read)
+        alt = gettext(words).format(club=club.group.club, side=side, readings=told)
         return Still(key, alt, phase, club.group.club, shown)
+
+
+def _drawn(club: Club) -> list[MeasureKind]:
+    """The measures of which a still has lines."""
+    return [kind for kind in registry()[club.group.kind].measures if kind.name in DRAWN]
+
+
+DRAWN = ("forearm_line_offset_bd", "grip_line_clearance_bd", "shaft_lean_deg")
+_INTAKE_ALT = gettext_noop(
+    "Intake still at impact with {club}, filmed face-on, the target to the {side}. Drawn on it are "
+    "the lead-forearm line, the grip line and the ground scale. Read from it: {readings}."
+)
+_EXIT_ALT = gettext_noop(
+    "Exit still at impact with {club}, filmed face-on, the target to the {side}. Drawn on it are "
+    "the lead-forearm line, the grip line and the ground scale. Read from it: {readings}."
+)
 
 
 def _cover(contents: ReportContents, darkroom: _Darkroom) -> Still | None:
@@ -163,13 +189,17 @@ def _cover(contents: ReportContents, darkroom: _Darkroom) -> Still | None:
     return None
 
 
-def _club_page(number: int, club: Club, darkroom: _Darkroom) -> ClubPage:
+def _club_page(
+    number: int, club: Club, units: Units, placings: Sequence[Placing], darkroom: _Darkroom
+) -> ClubPage:
     intake, exit_ = (
         darkroom.still(f"{phase}-{number}", club, phase, ball_px=PAIR_BALL_PX)
         for phase in ("intake", "exit")
     )
-    rows = tuple(map(_row, club.findings))
-    return ClubPage(_titled("Impact", club.group), club, intake, exit_, rows, _notes(club, rows))
+    placed = {one.measure.name: one for one in placings if one.group == club.group}
+    rows = tuple(row_of(one, units, placed.get(one.measure.name)) for one in club.findings)
+    title = titled("Impact", club.group)
+    return ClubPage(title, club, intake, exit_, rows, _notes(club, rows))
 
 
 def _notes(club: Club, rows: tuple[Row, ...]) -> tuple[str, ...]:
@@ -178,8 +208,10 @@ def _notes(club: Club, rows: tuple[Row, ...]) -> tuple[str, ...]:
     if basis is None:
         return ()
     is_in_steps = any(side and side.steps for row in rows for side in (row.intake, row.exit))
-    step = (f"One step is {basis.step_mm:g} mm.",) if is_in_steps else ()
-    return (*basis.words, *step)
+    if not is_in_steps:
+        return basis.words
+    step = gettext("One step is {step} mm.").format(step=f"{basis.step_mm:g}")
+    return (*basis.words, step)
 
 
 def _basis(club: Club) -> Basis | None:
@@ -195,44 +227,3 @@ def _sureness(clubs: Sequence[Club]) -> Sureness:
         is_protocol=bool(bases) and all(basis.is_protocol for basis in bases),
         counts_joints=bool(bases) and all(basis.counts_joints for basis in bases),
     )
-
-
-def _station_part(station: StationResult) -> StationPart:
-    compared = sorted(
-        station.findings, key=lambda finding: (not finding.measure.primary, -finding.weight)
-    )
-    told = compared[:SENTENCES_A_STATION]
-    rows, sentences = tuple(map(_row, station.findings)), tuple(map(_row, told))
-    return StationPart(_titled(station.title, station.group), station, rows, sentences)
-
-
-def _row(finding: Finding) -> Row:
-    measure = finding.measure
-    intake, exit_ = (side.mean if side else None for side in (finding.intake, finding.exit))
-    step = finding.basis.step_mm if finding.basis else None
-    before, after = (reading(measure, mean, step) if mean else None for mean in (intake, exit_))
-    place = _titled(finding.station_title, finding.group)
-    unit = unit_words(measure.unit)
-    return Row(
-        place=place,
-        title=measure.heading,
-        meaning=_meaning(measure.name),
-        unit=UNIT_NAMES.get(unit, unit),
-        intake=before,
-        exit=after,
-        sentence=finding.sentence,
-        chart=change_chart(place, [measure], _only(intake), _only(exit_)),
-    )
-
-
-def _only(mean: MeasureValue | None) -> Measures | None:
-    return {mean.name: mean} if mean else None
-
-
-def _titled(station: str, group: Group) -> str:
-    return f"{station}: {group.club}" if group.club else station
-
-
-def _meaning(name: str) -> str:
-    words = MEASURE_WORDS.get(name)
-    return f"+ means {words.plus}" if words and words.plus else ""

@@ -17,13 +17,18 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
+from assessments.queries.findings import Finding
 from assessments.stations.base import MeasureKind
 
 if TYPE_CHECKING:
     from assessments.reports.gather import ReportContents
 
-# Of the edition and the day it was made, not of what was found.
+# Of the edition and the day it was made, and of how it is written and printed, not of what was
+# found. What is usual of others moves whenever somebody is measured: nobody signs for that.
 LEFT_OUT = frozenset({"made_on", "version", "replaces", "signed_by", "signed_on"})
+LEFT_OUT |= {"units", "language", "paper", "placings"}
+# The numbers of a finding count; its words are those same numbers in the golfer's units.
+WORDS_OF_NUMBERS = frozenset({"sentence", "moved"})
 # What differs beyond is the rounding of one machine or another.
 DIGITS = 12
 
@@ -57,7 +62,9 @@ def _plain(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_plain(each) for each in value]
     if is_dataclass(value) and not isinstance(value, MeasureKind):
-        return {each.name: _plain(getattr(value, each.name)) for each in fields(value)}
+        left_out = WORDS_OF_NUMBERS if isinstance(value, Finding) else ()
+        named = (each.name for each in fields(value) if each.name not in left_out)
+        return {name: _plain(getattr(value, name)) for name in named}
     return _leaf(value)
 
 

@@ -8,30 +8,37 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
 from assessments.impact.filmed import Filming
 from assessments.impact.geometry import StillGeometry
 from assessments.models import Entry
-from assessments.queries.entries import current_entries
+from assessments.queries.entries import current_entries, measures_by_name
 from assessments.queries.findings import (
+    SI,
     Finding,
     Group,
     Phases,
+    Side,
     findings_from,
     groups_in,
     reasons_kept_out,
+    rows_of,
+    side_of,
 )
+from assessments.queries.placings import Placing, placings_from
+from assessments.queries.practice import TakeHomePlan, plans_of
+from assessments.queries.ranking import Ranking, ranked
 from assessments.reports.errors import NothingMeasured
 from assessments.stations import kinds_on_stills, registry
-from assessments.stations.base import Measures
+from assessments.stations.base import MeasureKind, Measures, Payload
 from assessments.stations.impact import known_of
+from assessments.units import Units, units_of
 from lessons.models import Phase
 from school.clock import today_at
-from school.models import Enrolment, School
+from school.models import Enrolment, Language, Paper, School
 
 HEADLINES = 3
 
@@ -52,12 +59,16 @@ class Picture:
 
 @dataclass(frozen=True)
 class Shown:
-    """One side of a pair of stills; `of` swings were measured, this one lies nearest their mean."""
+    """One side of a pair of stills; `of` swings were measured, this one lies nearest their mean.
+
+    `measures` are those of this very still.
+    """
 
     picture: Picture
     taken_on: date
     of: int
     doubts: tuple[str, ...]
+    measures: Measures
 
 
 @dataclass(frozen=True)
@@ -78,13 +89,25 @@ class Club:
 
 @dataclass(frozen=True)
 class StationResult:
-    """What another station found; `chart` is what its chart template draws."""
+    """What another station found of one group: compared, or measured in one phase alone.
 
-    title: str
+    `drawn` are the payloads of intake and exit if the station has a drawing of them, and `doubts`
+    the codes of what is doubtful or wants a look from somebody else.
+    """
+
     group: Group
     findings: tuple[Finding, ...]
-    chart_template: str
-    chart: dict[str, Any] | None
+    practised: tuple[Practised, ...]
+    drawn: tuple[Payload | None, Payload | None] | None
+    doubts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Practised:
+    """A measure of a station that was visited between the first day and the last."""
+
+    measure: MeasureKind
+    side: Side
 
 
 @dataclass(frozen=True)
@@ -120,6 +143,11 @@ class ReportContents:
     clubs: tuple[Club, ...]
     stations: tuple[StationResult, ...]
     paragraph: Paragraph | None
+    plan: TakeHomePlan | None = None
+    placings: tuple[Placing, ...] = ()
+    units: Units = SI
+    language: str = Language.ENGLISH
+    paper: str = Paper.A4
     version: int | None = None
     replaces: date | None = None
     signed_by: str = ""
@@ -129,58 +157,87 @@ class ReportContents:
     def is_compared(self) -> bool:
         return any(finding.change is not None for finding in self.headlines)
 
+    @property
+    def is_measured(self) -> bool:
+        return bool(self.clubs or self.stations)
+
+    @property
+    def ranking(self) -> Ranking:
+        """Strengths and what costs most, of everything that was found."""
+        parts = (*self.clubs, *self.stations)
+        return ranked((one for part in parts for one in part.findings), self.placings)
+
 
 def gather(enrolment: Enrolment, *, edition: Edition | None = None) -> ReportContents:
-    """Read everything the attendee's report says. As many queries as `gather_all`.
+    """Read everything the attendee's report says. 1 query more than `gather_all`.
+
+    That is for how the golfer stands beside others. It is no part of what is signed, as it moves
+    whenever somebody else is measured.
 
     Raises
     ------
     NothingMeasured
         If nothing was recorded at all.
     """
-    contents = gather_all([enrolment]).get(enrolment.pk)
-    if contents is None:
-        raise NothingMeasured(
-            f"Nothing was recorded for {enrolment.golfer}. "
-            "Record what was measured, then ask for the report again."
-        )
-    return replace(contents, **vars(edition)) if edition else contents
+    for pk, entries, contents in _gathered([enrolment]):
+        placings = placings_from(entries, entries[0].enrolment.golfer)
+        contents = replace(contents, placings=tuple(placings))
+        return replace(contents, **vars(edition)) if edition else contents
+    raise NothingMeasured(
+        f"Nothing was recorded for {enrolment.golfer}. "
+        "Record what was measured, then ask for the report again."
+    )
 
 
 def gather_all(enrolments: Iterable[Enrolment]) -> dict[int, ReportContents]:
     """What each attendee's report says, by enrolment; nothing where nothing was recorded.
 
-    3 queries, and 1 for the studies of filming places if stills were filmed at any.
+    How golfers stand beside others is left to `gather`. 6 queries, 2 fewer without any practice
+    plan, and 1 more for the studies of filming places if stills were filmed at any.
     """
+    return {pk: contents for pk, _, contents in _gathered(enrolments)}
+
+
+def _gathered(
+    enrolments: Iterable[Enrolment],
+) -> Iterator[tuple[int, list[Entry], ReportContents]]:
     attendees = Enrolment.objects.select_related(
         "golfer", "school__programme", "school__lead_instructor__account"
     ).in_bulk([enrolment.pk for enrolment in enrolments])
     entries: defaultdict[int, list[Entry]] = defaultdict(list)
     for entry in current_entries(attendees.values()).select_related("session"):
         entries[entry.enrolment_id].append(entry)
-    return {pk: _contents(attendees[pk], found) for pk, found in entries.items()}
+    plans = plans_of(attendees.values())
+    for pk, found in entries.items():
+        yield pk, found, _contents(attendees[pk], found, plans.get(pk))
 
 
-def _contents(attendee: Enrolment, entries: Sequence[Entry]) -> ReportContents:
-    findings = findings_from(entries)
-    clubs, stations = _parts(attendee.school, groups_in(entries), findings)
+def _contents(
+    attendee: Enrolment, entries: Sequence[Entry], plan: TakeHomePlan | None
+) -> ReportContents:
+    golfer, school = attendee.golfer, attendee.school
+    units = units_of(golfer)
+    findings = findings_from(entries, units)
+    clubs, stations = _parts(school, entries, findings)
     paragraph = _paragraph(entries)
-    school = attendee.school
-    lead = str(school.lead_instructor)
     return ReportContents(
-        golfer=attendee.golfer.full_name,
+        golfer=golfer.full_name,
         school=school.name,
         programme=school.programme.name,
         venue=school.venue,
         starts_on=school.starts_on,
         ends_on=school.ends_on,
-        coach=(paragraph.by if paragraph else "") or lead,
+        coach=(paragraph.by if paragraph else "") or str(school.lead_instructor),
         made_on=today_at(school),
         is_demo=school.is_demo,
         headlines=_headlines(findings),
         clubs=clubs,
         stations=stations,
         paragraph=paragraph,
+        plan=plan,
+        units=units,
+        language=golfer.language,
+        paper=school.paper,
     )
 
 
@@ -198,15 +255,18 @@ def _headlines(findings: Sequence[Finding]) -> tuple[Finding, ...]:
 
 
 def _parts(
-    school: School, groups: dict[Group, Phases], findings: Sequence[Finding]
+    school: School, entries: Sequence[Entry], findings: Sequence[Finding]
 ) -> tuple[tuple[Club, ...], tuple[StationResult, ...]]:
     clubs, stations = [], []
-    for group, phases in groups.items():
+    for group, phases in groups_in(entries, Phase.values).items():
         found = tuple(finding for finding in findings if finding.group == group)
         if group.kind in kinds_on_stills():
-            clubs.append(_club(school, group, phases, found))
-        elif found:
-            stations.append(_station(group, found))
+            if found:
+                clubs.append(_club(school, group, phases, found))
+        elif group.kind in registry():
+            station = _station(group, phases, found)
+            if station.findings or station.practised or station.doubts:
+                stations.append(station)
     # the club that was filmed most speaks for the golfer, on the cover too
     clubs.sort(key=lambda club: (club.group.is_specialty, -club.swings))
     return tuple(clubs), tuple(stations)
@@ -238,7 +298,8 @@ def _shown(
     # what was entered late, without a network, was still taken in its session
     taken_at = chosen.session.starts_at if chosen.session else chosen.recorded_at
     taken_on = taken_at.astimezone(school.zone).date()
-    return Shown(picture, taken_on, len(sure) or 1, tuple(reasons_kept_out(chosen)))
+    doubts, measures = tuple(reasons_kept_out(chosen)), measures_by_name(chosen)
+    return Shown(picture, taken_on, len(sure) or 1, doubts, measures)
 
 
 def _nearest_mean(entries: Sequence[Entry], name: str) -> Entry:
@@ -254,12 +315,20 @@ def _nearest_mean(entries: Sequence[Entry], name: str) -> Entry:
     )
 
 
-def _station(group: Group, findings: tuple[Finding, ...]) -> StationResult:
+def _station(group: Group, phases: Phases, findings: tuple[Finding, ...]) -> StationResult:
     station = registry()[group.kind]
-    chart = None
-    if station.chart is not None:
-        chart = station.chart(_means(findings, "intake"), _means(findings, "exit"))
-    return StationResult(station.title, group, findings, station.chart_template or "", chart)
+    practised: tuple[Practised, ...] = ()
+    if not findings:
+        rows = phases.get(Phase.PRACTICE, ())
+        sides = ((kind, side_of(kind, rows_of(rows, kind.name))) for kind in station.measures)
+        practised = tuple(Practised(kind, side) for kind, side in sides if side is not None)
+    drawn = None
+    if station.drawing is not None:
+        newest = (phases.get(phase, ())[-1:] for phase in (Phase.INTAKE, Phase.EXIT))
+        intake, exit_ = (entry[0].payload if entry else None for entry in newest)
+        drawn = intake, exit_
+    codes = (code for entries in phases.values() for entry in entries for code in entry.warnings)
+    return StationResult(group, findings, practised, drawn, tuple(dict.fromkeys(codes)))
 
 
 def _verdicts(group: Group, findings: tuple[Finding, ...], phase: str) -> tuple[str, ...]:

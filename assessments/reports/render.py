@@ -1,9 +1,15 @@
 """From a composed report to the bytes of a PDF."""
 
 from assessments.reports.compose import Composed
+from school.models import Paper
 from school.printing import Pdf, print_pdf
 
 SHEETS = ("report.css",)
+
+
+def sheets_for(paper: str) -> tuple[str, ...]:
+    """The sheets of a report on that paper."""
+    return (*SHEETS, "letter.css") if paper == Paper.LETTER else SHEETS
 
 
 def render(composed: Composed) -> Pdf:
@@ -16,4 +22,4 @@ def render(composed: Composed) -> Pdf:
     PageReachesOut
         If the page names a file that is not its own.
     """
-    return print_pdf(composed.html, sheets=SHEETS, pictures=composed.pictures)
+    return print_pdf(composed.html, sheets=sheets_for(composed.paper), pictures=composed.pictures)

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import asdict
 from typing import Any
 
+from django.conf import settings
+
 from assessments.impact.geometry import CLICK_SD_PX
-from assessments.models import Entry, Measure, Signature, Still
+from assessments.models import Drill, Entry, Measure, PracticePlan, Signature, Still
 from assessments.reports.fingerprint import fingerprint_of
 from assessments.reports.gather import gather
 from assessments.stations import registry
 from assessments.stations.base import Context
 from school.models import Account, Enrolment
-from tests.assessments.factories import FLIP, STRONG, EntryFactory, StillFactory, putts
+from tests.assessments.factories import (
+    FLIP,
+    STRONG,
+    EntryFactory,
+    PracticeItemFactory,
+    PracticePlanFactory,
+    PriorityFactory,
+    StillFactory,
+    putts,
+)
 from tests.assessments.impact.marks import STILLS, rendered
 from tests.factories import EnrolmentFactory
 
@@ -39,6 +51,67 @@ def full_school(by: Account, **fields: Any) -> Enrolment:
         record(enrolment, "putting", phase, putts(9, 5 + int(gain / 4), 3), by=by)
     record(enrolment, "coach_paragraph", "exit", {"text": PARAGRAPH}, by=by)
     return enrolment
+
+
+CHIPS = {
+    "tasks": [
+        {"task": "chip", "length_m": 10, "left_m": [1.0, 0, 2.0, 0.5]},
+        {"task": "pitch", "length_m": 20, "left_m": [2.0, 5.0, 3.0]},
+    ],
+    "up_and_down": {"tries": 8, "saved": 3},
+}
+SCREEN = {
+    "asked": True,
+    "handedness": "right",
+    "age_years": 44,
+    "found": {
+        "trunk_rotation_lead": 31.0,
+        "trunk_rotation_trail": 52.0,
+        "one_leg_balance_lead": 9.0,
+        "one_leg_balance_trail": 22.0,
+    },
+}
+
+
+def everything(by: Account, **fields: Any) -> Enrolment:
+    """A full school and every other station, most of them once, and a plan for six weeks."""
+    enrolment = full_school(by, **fields)
+    for phase, centred in (("intake", 4), ("exit", 9)):
+        counts = {"centre_middle": centred, "toe_low": 12 - centred}
+        record(enrolment, "strike", phase, {"club_class": "iron", "counts": counts}, by=by)
+        left_m = [2.0, 1.0, 4.5, 3.0, 6.0]
+        record(enrolment, "bunker", phase, {"length_m": 8, "left_m": left_m, "stayed_in": 1}, by=by)
+    holes = [
+        {"number": n, "par": par, "strokes": par + n % 3, "putts": 2, "stroke_index": n}
+        for n, par in enumerate((4, 5, 3, 4, 4, 3, 4, 5, 4), start=1)
+    ]
+    record(enrolment, "on_course", "practice", {"holes": holes}, by=by)
+    record(enrolment, "short_game", "practice", CHIPS, by=by)
+    record(enrolment, "physical", "practice", SCREEN, by=by)
+    planned(enrolment, *DRILLS)
+    return enrolment
+
+
+DRILLS = (
+    *("turf-past-the-line", "towel-under-the-arms", "gate-for-the-putt"),
+    *("circle-of-eight", "over-the-towel", "three-six-nine"),
+)
+
+
+def planned(enrolment: Enrolment, *slugs: str) -> PracticePlan:
+    """Six weeks of three drills each from the library of the house, in turn."""
+    library = json.loads((settings.BASE_DIR / "fixtures" / "drills.json").read_text())
+    texts = {row["fields"]["slug"]: row["fields"] for row in library if "name" in row["fields"]}
+    drills = [Drill.objects.create(**texts[slug]) for slug in slugs]
+    plan: PracticePlan = PracticePlanFactory.create(enrolment=enrolment)
+    priority = PriorityFactory.create(plan=plan)
+    for week in range(1, 7):
+        for position in range(1, min(3, len(drills)) + 1):
+            drill = drills[(week + position) % len(drills)]
+            PracticeItemFactory.create(
+                plan=plan, week=week, position=position, drill=drill, priority=priority
+            )
+    return plan
 
 
 def signed(enrolment: Enrolment, by: Account | None = None) -> Enrolment:
