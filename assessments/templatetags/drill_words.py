@@ -23,3 +23,9 @@ def word(context: dict[str, Any], x: int, y: int, text: str) -> SafeString:
         y,
         gettext(text),
     )
+
+
+@register.filter
+def translated(text: str) -> str:
+    """What a picture shows, for those who do not see it, in the language that is read."""
+    return gettext(text.strip())
