@@ -13,6 +13,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from assessments.actions.practice import MOST_MINUTES_A_DAY, Means, WrittenPriority
+from assessments.forms.sent import whole_number
 from assessments.models import PracticePlan
 from assessments.practice.choose import why_not
 from assessments.practice.propose import DrillFacts, Time
@@ -209,8 +210,10 @@ class RowForm(PlainForm):
     @property
     def total(self) -> int:
         """Minutes in its week, as far as they can be read."""
-        parts = [str(self[name].value() or "") for name in ("minutes", "days")]
-        return int(parts[0]) * int(parts[1]) if all(map(str.isdecimal, parts)) else 0
+        minutes, days = (
+            whole_number(str(self[name].value() or "")) for name in ("minutes", "days")
+        )
+        return minutes * days
 
 
 @dataclass(frozen=True)
@@ -252,7 +255,7 @@ class PlanForms:
         sent = data or typed
         self.edition = sent.get("edition", "") if sent else str(plan.edition)
         starts = list(_started(plan)) if typed is None else list(_typed(typed))
-        if add:
+        if add and len(starts) < MOST_ROWS:  # more than are read would be lost when they are sent
             starts.append({"week": add, "days": 1})
         rows = _rows_in(data) if data is not None else len(starts)
         choices = _choices(plan, drills)
@@ -365,8 +368,7 @@ def _fields_of(typed: Mapping[str, Any], prefix: str, names: Iterable[str]) -> d
 
 
 def _rows_in(data: QueryDict) -> int:
-    sent = data.get("rows", "")
-    return min(int(sent), MOST_ROWS) if sent.isdecimal() else 0
+    return min(whole_number(data.get("rows", "")), MOST_ROWS)
 
 
 def _choices(plan: PracticePlan, drills: Iterable[DrillFacts]) -> Choices:

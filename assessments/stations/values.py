@@ -18,7 +18,9 @@ Faults = Iterator[tuple[str, str]]
 
 def is_number(value: object, low: float, high: float) -> TypeGuard[float]:
     """Whether it is a number, and no truth value, from `low` to `high`, both finite."""
-    return type(value) in (int, float) and low <= value <= high
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return low <= value <= high
 
 
 def is_count(value: object, low: int, high: int) -> TypeGuard[int]:

@@ -21,6 +21,7 @@ from assessments.actions.flight import Recorded, record_table
 from assessments.actions.instruments import save_instrument
 from assessments.flight_csv import SAMPLE, ShotSheet, Table, read_shots, read_table
 from assessments.forms.flight import ClubsForm, ColumnsForm, FlightTableForm
+from assessments.forms.sent import whole_number
 from assessments.models import Instrument
 from assessments.queries.instruments import reading_of, saved_headings
 from assessments.stations.base import Payload
@@ -70,8 +71,8 @@ def flight_table(
     if place.station.import_url_name != PAGE:
         raise Http404
     if request.method == "GET":
-        last = request.COOKIES.get(COOKIE, "")
-        known = Instrument.objects.filter(pk=int(last) if last.isdecimal() else 0).first()
+        last = whole_number(request.COOKIES.get(COOKIE, ""))
+        known = Instrument.objects.filter(pk=last).first()
         return _page(request, place, Sitting(FlightTableForm(initial={"instrument": known})))
     sitting = _sitting(request)
     do = request.POST.get("do")

@@ -13,6 +13,7 @@ from assessments.access import attendee_to_teach
 from assessments.actions.practice import propose_plan, revise_plan
 from assessments.errors import PlanChangedMeanwhile
 from assessments.forms.practice import MeansForm, PlanForms
+from assessments.forms.sent import whole_number
 from assessments.models import PracticePlan
 from assessments.practice.values import WEEKS
 from assessments.practice.words import CAUTIONS
@@ -39,7 +40,7 @@ def practice_plan(request: HttpRequest, pk: int, enrolment_pk: int) -> HttpRespo
     try:
         revise_plan(
             plan=plan,
-            edition=_edition(forms.edition),
+            edition=whole_number(forms.edition),
             priorities=forms.written_priorities(),
             items=forms.items(),
             actor=account_of(request),
@@ -90,11 +91,6 @@ def _say_proposed(request: HttpRequest, plan: PracticePlan) -> None:
         )
 
 
-def _edition(sent: str) -> int:
-    """The edition that the form was opened on; what cannot be read is none that there is."""
-    return int(sent) if sent.isdecimal() else 0
-
-
 def _once_more(request: HttpRequest, conflict: PlanChangedMeanwhile) -> MeansForm:
     """What was typed, ready to be proposed over the plan that stands now."""
     typed = request.POST.copy()
@@ -108,8 +104,8 @@ def _with_another_row(
     request: HttpRequest, attendee: Enrolment, plan: PracticePlan
 ) -> HttpResponse:
     """The page with all that was typed, unjudged, and one row more."""
-    sent = request.POST["add"]
-    week = int(sent) if sent.isdecimal() and 1 <= int(sent) <= WEEKS else 1
+    week = whole_number(request.POST["add"])
+    week = week if 1 <= week <= WEEKS else 1
     forms = PlanForms(plan, drills_to_choose(plan), typed=request.POST, add=week)
     return _page(request, attendee, plan, forms=forms)
 

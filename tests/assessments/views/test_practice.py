@@ -11,6 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from assessments.actions.practice import WrittenPriority, revise_plan
+from assessments.forms.practice import MOST_ROWS
 from assessments.models import PracticePlan
 from assessments.queries.practice import plan_of
 from school.models import Account, Enrolment, School
@@ -146,6 +147,21 @@ def test_adding_a_row_keeps_and_judges_nothing(client: Client, plan: PracticePla
     assert "Say why" not in answer.text
     weeks = {week.number: len(week.rows) for week in answer.context["forms"].weeks}
     assert weeks == {1: 1, 2: 0, 3: 0, 4: 1, 5: 0, 6: 0}
+    assert plan.items.count() > 1
+
+
+def test_no_row_is_offered_that_would_not_be_read(client: Client, plan: PracticePlan) -> None:
+    full = typed(*[{"week": 1 + number % 6} for number in range(MOST_ROWS)], add="4")
+    rows = client.post(address(plan.enrolment), full).context["forms"].rows
+    assert len(rows) == MOST_ROWS
+
+
+@pytest.mark.parametrize("name", ["edition", "add", "row0-minutes", "row0-days"])
+def test_a_number_longer_than_any_breaks_nothing(
+    client: Client, plan: PracticePlan, name: str
+) -> None:
+    answer = client.post(address(plan.enrolment), typed({}, **{name: "9" * 5000}))
+    assert answer.status_code in {200, 409, 422}
     assert plan.items.count() > 1
 
 
