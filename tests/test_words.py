@@ -59,14 +59,20 @@ def test_a_translation_has_the_placeholders_of_its_text(words: ModuleType, langu
 def test_what_is_compiled_is_what_was_translated(words: ModuleType, language: str) -> None:
     stored = GNUTranslations(io.BytesIO(words.mo_of(language).read_bytes()))
     for name in words.used():
-        for (forms, context), strings in words.translated(language, name).items():
-            found = (
-                stored.npgettext(context, forms[0], forms[-1], number)
-                if context
-                else stored.ngettext(forms[0], forms[-1], number)
-                for number in range(1, 1 + len(forms))
-            )
-            assert tuple(found) == strings
+        for text, strings in words.translated(language, name).items():
+            assert compiled(stored, *text) == strings
+
+
+def compiled(stored: GNUTranslations, forms: tuple[str, ...], context: str) -> tuple[str, ...]:
+    one, several = forms[0], forms[-1]
+    if len(forms) == 1:
+        return (stored.pgettext(context, one) if context else stored.gettext(one),)
+    return tuple(
+        stored.npgettext(context, one, several, number)
+        if context
+        else stored.ngettext(one, several, number)
+        for number in (1, 2)
+    )
 
 
 def test_what_a_house_edited_prints_as_it_was_edited() -> None:
