@@ -7,13 +7,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, cast
 
 from assessments.stations.base import MeasureKind, Measures, MeasureValue
+from assessments.statistics.sizes import SIZES
 
 if TYPE_CHECKING:
     from school.models import Golfer
-
-# Exact: the international yard and foot of 1959.
-YARD_M, FOOT_M, MPH_MPS = 0.9144, 0.3048, 0.44704
-FACTORS = {"m": 1.0, "yd": YARD_M, "ft": FOOT_M, "m/s": 1.0, "mph": MPH_MPS}
 
 DistanceUnit = Literal["yd", "m"]
 SpeedUnit = Literal["mph", "m/s"]
@@ -40,10 +37,10 @@ def unit_and_size(kind: MeasureKind, units: Units) -> tuple[str, float]:
     What is no distance, area or speed in SI units stays as it is.
     """
     if kind.unit == "m/s":
-        return units.speed, FACTORS[units.speed]
+        return units.speed, SIZES[units.speed]
     if units.distance == "yd" and kind.unit in ("m", "m2"):
         unit = "yd" if kind.is_long else "ft"
-        return (f"{unit}2", FACTORS[unit] ** 2) if kind.unit == "m2" else (unit, FACTORS[unit])
+        return (f"{unit}2", SIZES[unit] ** 2) if kind.unit == "m2" else (unit, SIZES[unit])
     return kind.unit, 1.0
 
 

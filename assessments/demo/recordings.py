@@ -19,7 +19,7 @@ from assessments.demo.scenario import made_id
 from assessments.models import Entry, FilmingPlace, Still
 from assessments.stations.bunker import TASK as BUNKER
 from assessments.stations.short_game import TASKS
-from assessments.units import FACTORS
+from assessments.statistics.sizes import SIZES
 from lessons.models import Session
 from school.models import Enrolment, Golfer
 
@@ -140,7 +140,7 @@ def _shots(told: Told, chance: random.Random, golfer: Golfer) -> Iterator[dict[s
 
 def _as_typed(value: float, unit: str) -> float:
     """A value that a person would have typed to one decimal of a unit."""
-    size = FACTORS.get(unit, 1.0)
+    size = SIZES.get(unit, 1.0)
     return round(value / size, 1) * size
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from assessments.statistics.sizes import SIZES
 from school.folding import fold
 
 DISTANCE, SPEED, ANGLE, SPIN = "distance", "speed", "angle", "spin"
@@ -17,44 +18,42 @@ class Unit:
     key: str
     title: str
     dimension: str
-    factor: float
     also: tuple[str, ...]
 
+    @property
+    def factor(self) -> float:
+        return SIZES[self.key]
 
-# The yard and the mile are exact since the international agreement of 1959.
+
 UNITS = {
     unit.key: unit
     for unit in (
-        Unit("yd", "yards", DISTANCE, 0.9144, ("yd", "yds", "yard", "yards", "y")),
-        Unit("m", "metres", DISTANCE, 1.0, ("m", "metre", "metres", "meter", "meters")),
-        Unit("ft", "feet", DISTANCE, 0.3048, ("ft", "foot", "feet")),
+        Unit("yd", "yards", DISTANCE, ("yd", "yds", "yard", "yards", "y")),
+        Unit("m", "metres", DISTANCE, ("m", "metre", "metres", "meter", "meters")),
+        Unit("ft", "feet", DISTANCE, ("ft", "foot", "feet")),
         Unit(
             "mph",
             "miles an hour",
             SPEED,
-            0.44704,
             ("mph", "mi h", "miles an hour", "miles per hour", "m p h"),
         ),
         Unit(
             "m/s",
             "metres a second",
             SPEED,
-            1.0,
             ("m s", "mps", "metres a second", "metres per second", "meters per second"),
         ),
         Unit(
             "km/h",
             "kilometres an hour",
             SPEED,
-            1 / 3.6,
             ("km h", "kmh", "kph", "kilometres an hour", "kilometers per hour"),
         ),
-        Unit("°", "degrees", ANGLE, 1.0, ("deg", "degree", "degrees")),
+        Unit("°", "degrees", ANGLE, ("deg", "degree", "degrees")),
         Unit(
             "rpm",
             "turns a minute",
             SPIN,
-            1.0,
             ("rpm", "rev min", "1 min", "turns a minute", "revolutions per minute"),
         ),
     )

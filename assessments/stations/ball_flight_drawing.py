@@ -16,7 +16,8 @@ from assessments.stations.ball_flight_shots import points_of, wild_shots
 from assessments.stations.base import Payload
 from assessments.stations.charts import round_ticks
 from assessments.statistics.dispersion import Dispersion, NoEllipse, dispersion
-from assessments.units import FACTORS, Units
+from assessments.statistics.sizes import SIZES
+from assessments.units import Units
 
 # In units of the drawing: room for the numbers of the scales, and for a word beside an ellipse.
 WIDTH, LEFT, RIGHT, TOP, BELOW = 360.0, 44.0, 30.0, 14.0, 36.0
@@ -49,7 +50,7 @@ def dispersion_drawing(
     intake: Payload | None, exit_: Payload | None, units: Units
 ) -> dict[str, Any] | None:
     """What `dispersion.svg.html` draws; None if no shot of either has a side."""
-    per_unit = FACTORS[units.distance]
+    per_unit = SIZES[units.distance]
     sides = [
         side
         for phase, payload in (("intake", intake), ("exit", exit_))

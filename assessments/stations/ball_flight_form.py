@@ -13,7 +13,6 @@ from assessments.models import ClubClass
 from assessments.stations.ball_flight_shots import (
     BALL_SPEED,
     CARRY,
-    FACTORS,
     MOST_SHOTS,
     QUANTITIES,
     RARE,
@@ -21,6 +20,7 @@ from assessments.stations.ball_flight_shots import (
 )
 from assessments.stations.base import Payload, StationForm
 from assessments.stations.fields import has_value, number_field
+from assessments.statistics.sizes import SIZES
 from assessments.units import units_of
 from school.models import Enrolment
 from school.models.people import DistanceUnit, SpeedUnit
@@ -110,7 +110,7 @@ class BallFlightForm(StationForm):
         payload["entered_in"] = {"distance": typed["distance_unit"], "speed": typed["speed_unit"]}
         payload["shots"] = [
             {
-                quantity.key: round(value * FACTORS[quantity.unit(payload)], 4)
+                quantity.key: round(value * SIZES[quantity.unit(payload)], 4)
                 for quantity in QUANTITIES
                 if (value := typed[f"{quantity.name}_{number}"]) is not None
             }

@@ -18,10 +18,9 @@ from assessments.stations.base import Payload, is_list_of_objects
 from assessments.stations.values import is_number
 from assessments.statistics.ball_speed import HIGHEST_READ_RATIO
 from assessments.statistics.dispersion import NoEllipse, dispersion, far_off
-from assessments.units import FACTORS as SIZES
+from assessments.statistics.sizes import SIZES
 
 MOST_SHOTS = 30
-FACTORS = SIZES | {"°": 1.0, "rpm": 1.0}
 TYPED_IN = {"distance": ["m", "yd"], "speed": ["m/s", "mph"]}
 SI_UNITS = {"distance": "m", "speed": "m/s", "angle": "°", "spin": "rpm"}
 
@@ -114,7 +113,7 @@ def _faults(shot: Shot, payload: Payload) -> Iterator[tuple[str, str]]:
         value = shot.get(quantity.key)
         if value is not None and not is_number(value, quantity.low, quantity.high):
             unit = quantity.unit(payload)
-            low, high = (round(end / FACTORS[unit]) for end in (quantity.low, quantity.high))
+            low, high = (round(end / SIZES[unit]) for end in (quantity.low, quantity.high))
             words = f"{quantity.title.lower()} must be a number from {low} to {high} {unit}."
             yield quantity.name, words.replace("-", "−").replace(" °", "°")
     ratio = ratio_of(shot)
@@ -168,7 +167,7 @@ def as_typed(payload: Payload) -> list[tuple[float | None, ...]]:
     """Of each shot the quantities in turn, in the units they were typed in."""
     return [
         tuple(
-            None if shot.get(q.key) is None else round(shot[q.key] / FACTORS[q.unit(payload)], 2)
+            None if shot.get(q.key) is None else round(shot[q.key] / SIZES[q.unit(payload)], 2)
             for q in QUANTITIES
         )
         for shot in payload["shots"]

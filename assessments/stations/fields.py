@@ -29,7 +29,7 @@ def count_field(label: str, most: int, **options: Any) -> forms.IntegerField:
 class NumberField(forms.FloatField):
     """A number with a point or a comma before its decimals, and any kind of minus."""
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> Any:
         if isinstance(value, str):
             value = value.strip().replace("\N{MINUS SIGN}", "-")
             if re.fullmatch(r"-?[1-9]\d{0,2},\d{3}", value):

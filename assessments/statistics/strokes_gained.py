@@ -17,8 +17,8 @@ import numpy as np
 from scipy.special import stdtrit
 
 from assessments.statistics.intervals import TAIL, Estimate, mean, proportion
+from assessments.statistics.sizes import FOOT_M, YARD_M
 
-FOOT_M, YARD_M = 0.3048, 0.9144
 PUTTS_BY_FEET = {2: 1.01, 4: 1.13, 6: 1.34, 8: 1.50, 10: 1.61, 20: 1.87, 40: 2.06, 60: 2.21}
 FAIRWAY_BY_YARDS = {20: 2.40, 40: 2.60, 80: 2.75}
 NEAREST_PUTT_M, FARTHEST_PUTT_M = 2 * FOOT_M, 60 * FOOT_M
