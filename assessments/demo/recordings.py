@@ -27,12 +27,13 @@ Told = Mapping[str, Any]
 SHOTS, BALLS, BUNKER_BALLS = 10, 5, 8
 PACE_SD_M = {3: 0.25, 6: 0.4, 9: 0.55}
 TOPPED = {"ball_speed": 22.0, "launch": -3.0, "carry": 31.0}
-# What only some instruments read: the key in a story, in a payload, and how far shots scatter
+# What only some instruments read: the key in a story and in a payload, how far shots scatter, and
+# to how many decimals it is read
 RARE = (
-    ("attack", "attack_angle_deg", 0.8),
-    ("path", "club_path_deg", 1.1),
-    ("face", "face_angle_deg", 1.4),
-    ("spin", "spin_rpm", 220),
+    ("attack", "attack_angle_deg", 0.8, 1),
+    ("path", "club_path_deg", 1.1, 1),
+    ("face", "face_angle_deg", 1.4, 1),
+    ("spin", "spin_rpm", 220, -1),
 )
 
 
@@ -122,26 +123,23 @@ def _shots(told: Told, chance: random.Random, golfer: Golfer) -> Iterator[dict[s
     for number in range(SHOTS):
         mean = {**told, **TOPPED} if number < told.get("topped", 0) else told
         quality = chance.gauss(0, 1)
+        distance, speed = SIZES[golfer.distances_in], SIZES[golfer.speeds_in]
         shot = {
-            "club_speed_mps": (mean["club_speed"] + chance.gauss(0, 0.4), golfer.speeds_in),
-            "ball_speed_mps": (mean["ball_speed"] + 0.6 * quality, golfer.speeds_in),
-            "launch_deg": (mean["launch"] + chance.gauss(0, 1.1), ""),
-            "carry_m": (
-                mean["carry"] + 3.0 * quality + chance.gauss(0, 1.5),
-                golfer.distances_in,
-            ),
-            "side_m": (chance.gauss(mean.get("side", 0), mean["side_spread"]), golfer.distances_in),
+            "club_speed_mps": _as_typed(mean["club_speed"] + chance.gauss(0, 0.4), speed),
+            "ball_speed_mps": _as_typed(mean["ball_speed"] + 0.6 * quality, speed),
+            "launch_deg": round(mean["launch"] + chance.gauss(0, 1.1), 1),
+            "carry_m": _as_typed(mean["carry"] + 3.0 * quality + chance.gauss(0, 1.5), distance),
+            "side_m": _as_typed(chance.gauss(mean.get("side", 0), mean["side_spread"]), distance),
         }
-        for key, name, scatter in RARE:
+        for key, name, scatter, decimals in RARE:
             if key in mean:
-                shot[name] = (chance.gauss(mean[key], scatter), "")
-        yield {name: _as_typed(*value) for name, value in shot.items()}
+                shot[name] = round(chance.gauss(mean[key], scatter), decimals)
+        yield shot
 
 
-def _as_typed(value: float, unit: str) -> float:
-    """A value that a person would have typed to one decimal of a unit."""
-    size = SIZES.get(unit, 1.0)
-    return round(value / size, 1) * size
+def _as_typed(value: float, unit: float) -> float:
+    """A value that a person would have typed to one decimal of a unit of this size."""
+    return round(value / unit, 1) * unit
 
 
 def _record_putting(enrolment: Enrolment, told: Told, session: Session) -> None:
