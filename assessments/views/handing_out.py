@@ -42,7 +42,7 @@ def link_revoke(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 @never_cache
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @public
 def report_by_link(request: HttpRequest, sealed: str) -> HttpResponseBase:
     """Who has the address may fetch the report; programs that only look at links open nothing."""

@@ -21,7 +21,7 @@ from assessments.access import (
 from assessments.actions.links import read_report
 from assessments.actions.reports import make_report_again, queue_unsigned
 from assessments.models import Report
-from assessments.queries.reports import progress
+from assessments.queries.reports import progress, stamp_of
 from lessons.access import school_to_teach
 from school.downloads import attachment
 from school.guards import (
@@ -45,7 +45,10 @@ def school_reports(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 @desk_or_instructor
 def report_progress(request: HttpRequest, pk: int) -> HttpResponse:
-    """The list alone, which asks for itself again while work goes on."""
+    """The list alone, which asks for itself again while work goes on; nothing while all stands."""
+    school = school_to_teach(account_of(request), pk)
+    if request.GET.get("seen") == stamp_of(school):
+        return HttpResponse(status=204)
     return render(request, "assessments/reports/list.html", _context(request, pk))
 
 
@@ -55,6 +58,7 @@ def _context(request: HttpRequest, pk: int) -> dict[str, Any]:
     school = school_to_teach(account, pk)
     return {
         "school": school,
+        "stamp": stamp_of(school),
         "reports": progress(school),
         "is_desk": is_front_desk(account),
         "may_sign": may_sign(account, school),

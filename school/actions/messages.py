@@ -33,7 +33,7 @@ from school.calendar_file import calendar_of
 from school.errors import CannotSendAgain, TemplateRefused
 from school.message_words import VARIABLES, Words, render_words, shipped_words
 from school.models import Account, Enrolment, Message, MessageKind, School, SignInCode
-from school.queries.messages import SECRET, settled_keys, template_words, words_about
+from school.queries.messages import SECRET, WITH_AN_END, settled_keys, template_words, words_about
 
 log = logging.getLogger(__name__)
 
@@ -99,7 +99,7 @@ def send_again(*, message: Message, actor: Account) -> Message:
     Raises
     ------
     CannotSendAgain
-        If it is on its way, or its words were not kept.
+        If it is on its way, its words were not kept, or it went out with an address that ends.
     """
     with transaction.atomic(durable=True):
         held = Message.objects.select_for_update().get(pk=message.pk)
@@ -107,6 +107,10 @@ def send_again(*, message: Message, actor: Account) -> Message:
             raise CannotSendAgain("A code is sent only to whoever asks for it; ask for a new one.")
         if not held.is_finished:
             raise CannotSendAgain("This message is on its way already.")
+        if held.kind in WITH_AN_END and held.state == Message.State.DONE:
+            raise CannotSendAgain(
+                "Its address may have ended. Send the report again from the reports of its school."
+            )
         note(actor=actor, verb="send_again", subject=held)
         if jobs.requeue_parked(held):
             # Claims are counted from here, or old stops would look like copies sent.

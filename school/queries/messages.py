@@ -16,6 +16,8 @@ from school.wording import format_money
 
 # The words of these are not kept once they are sent.
 SECRET = (MessageKind.SIGN_IN_CODE,)
+# What went out with an address that ends is sent anew from where the address is made.
+WITH_AN_END = (MessageKind.REPORT_READY,)
 STANDING = {
     "queued": Q(state__in=["queued", "running"]),
     "failed": Q(state="parked"),
@@ -128,7 +130,7 @@ def line_of(message: Message) -> MessageLine:
         word,
         tone,
         note,
-        can_go_again=kept and message.is_finished,
+        can_go_again=kept and message.is_finished and not (is_sent and message.kind in WITH_AN_END),
         can_bounce=is_sent and message.bounced_at is None,
     )
 

@@ -8,8 +8,9 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from assessments.models import Report
-from assessments.queries.reports import progress
+from assessments.actions.links import hand_out
+from assessments.models import Bundle, Report
+from assessments.queries.reports import progress, stamp_of
 from assessments.reports import files
 from school.models import Account, Enrolment
 from tests.assessments.factories import putts
@@ -179,3 +180,33 @@ def test_twice_as_many_attendees_cost_no_more_queries(
             scene.signed(one)
         with django_assert_num_queries(11):
             progress(school)
+
+
+def test_the_list_is_not_worked_out_again_while_all_stands(
+    enrolment: Enrolment, front_desk: Account, client_of: ClientOf
+) -> None:
+    desk, queued = client_of(front_desk), Report.objects.create(enrolment=enrolment)
+    address = reverse("report_progress", args=[enrolment.school_id])
+    seen = {"seen": desk.get(address).context["stamp"]}
+    assert desk.get(address, seen).status_code == 204
+    Report.objects.filter(pk=queued.pk).update(state="parked", reason="The still is gone.")
+    assert "The still is gone." in desk.get(address, seen).content.decode()
+
+
+@pytest.mark.parametrize("change", ["entry", "signature", "link", "bundle", "seat"])
+def test_whatever_the_list_tells_of_makes_it_anew(change: str, report: Report) -> None:
+    enrolment = report.enrolment
+    scene.record(enrolment, "putting", "intake", putts(5))
+    before = stamp_of(enrolment.school)
+    match change:
+        case "entry":
+            scene.record(enrolment, "putting", "exit", putts(5))
+        case "signature":
+            scene.signed(enrolment)
+        case "link":
+            hand_out(report)
+        case "bundle":
+            Bundle.objects.create(school=enrolment.school, kind="print")
+        case "seat":
+            EnrolmentFactory.create(school=enrolment.school)
+    assert stamp_of(enrolment.school) != before

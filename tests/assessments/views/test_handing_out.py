@@ -176,3 +176,10 @@ def test_a_bundle_older_than_a_report_says_so(
     assert "reports have changed since" not in page_of(desk, report)
     Report.objects.update(finished_at=timezone.now())
     assert "reports have changed since" in page_of(desk, report)
+
+
+def test_programs_that_ask_only_whether_it_is_there_are_answered(
+    client: Client, address: str
+) -> None:
+    assert client.head(address).status_code == 200
+    assert ReportLink.objects.get().opened_at is None

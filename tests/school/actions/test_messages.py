@@ -324,3 +324,12 @@ def test_what_came_back_says_why(front_desk: Account) -> None:
     assert mark_bounced(message=message, why="mailbox full", actor=front_desk).bounced_at
     message.refresh_from_db()
     assert line_of(message).note == "mailbox full"
+
+
+def test_an_address_that_may_have_ended_is_not_sent_again(front_desk: Account) -> None:
+    message = put_in(kind="report_ready", context={"golfer": "Alma", "link": "/r/sealed/"})
+    deliver(message.pk)
+    message.refresh_from_db()
+    assert not line_of(message).can_go_again
+    with pytest.raises(CannotSendAgain, match="from the reports of its school"):
+        send_again(message=message, actor=front_desk)
