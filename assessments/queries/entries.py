@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Count, F, Prefetch, Q, QuerySet
 
 from assessments.clubs import club_of
-from assessments.models import Entry
+from assessments.models import Entry, Measure
 from assessments.queries.filming import in_force
 from assessments.stations import registry
 from assessments.stations.base import MeasureValue
@@ -35,18 +35,14 @@ def current_entries(enrolments: Iterable[Enrolment]) -> QuerySet[Entry]:
 
 def measures_by_name(entry: Entry) -> dict[str, MeasureValue]:
     """The entry's measures as values. 1 query, none if they were prefetched."""
-    return {
-        row.name: MeasureValue(
-            row.name,
-            row.value,
-            row.unit,
-            row.standard_uncertainty,
-            row.low,
-            row.high,
-            row.source,
-        )
-        for row in entry.measures.all()
-    }
+    return {row.name: value_of(row) for row in entry.measures.all()}
+
+
+def value_of(row: Measure) -> MeasureValue:
+    """A measure as it is kept, as the value that a station gave."""
+    return MeasureValue(
+        row.name, row.value, row.unit, row.standard_uncertainty, row.low, row.high, row.source
+    )
 
 
 @dataclass(frozen=True)

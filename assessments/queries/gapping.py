@@ -12,8 +12,9 @@ from django.utils.translation import gettext, gettext_noop
 
 from assessments.clubs import CLUBS, club_title
 from assessments.models import Entry, Measure
+from assessments.queries.entries import value_of
 from assessments.queries.sentences import valued
-from assessments.stations.base import MeasureKind, MeasureValue
+from assessments.stations.base import MeasureKind
 from assessments.stations.readings import reading
 from assessments.statistics.gapping import Apart, Carry, Gap, gaps
 from assessments.units import Units, kind_in, unit_and_size, units_of
@@ -78,7 +79,7 @@ def _gapping(found: dict[str, tuple[Entry, Measure]], carry: MeasureKind, units:
             GappingRow(
                 capfirst(club_title(club)),
                 gettext(entry.phase),
-                reading(carry, _value(row), units=units).text,
+                reading(carry, value_of(row), units=units).text,
                 _amount(carry, gap.size, units) if gap else "",
             )
         )
@@ -89,12 +90,6 @@ def _carry(club: str, row: Measure) -> Carry:
     if row.low is None or row.high is None:
         return Carry(club, row.value)
     return Carry(club, row.value, (row.low, row.high))
-
-
-def _value(row: Measure) -> MeasureValue:
-    return MeasureValue(
-        row.name, row.value, row.unit, row.standard_uncertainty, row.low, row.high, row.source
-    )
 
 
 _SAID = {

@@ -13,7 +13,6 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Any
 
-from assessments.errors import EntryRefused
 from assessments.stations.base import (
     Computed,
     Context,
@@ -36,7 +35,7 @@ from assessments.stations.tasks import (
     told,
     what_is_left,
 )
-from assessments.stations.values import Faults, is_count, measured
+from assessments.stations.values import Faults, is_count, measured, refuse_any
 from assessments.statistics.intervals import proportion
 
 TASK = Task("bunker", "Bunker shot", 8, "bunker_proximity_m")
@@ -65,9 +64,7 @@ class BunkerForm(BallsForm):
 
 
 def _compute(payload: Payload, context: Context) -> Computed:
-    wrong = dict(_faults(payload))
-    if wrong:
-        raise EntryRefused(wrong)
+    refuse_any(_faults(payload))
     return Computed(tuple(_measures(payload["left_m"], payload["stayed_in"])))
 
 

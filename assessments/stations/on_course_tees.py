@@ -8,10 +8,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from assessments.errors import EntryRefused
 from assessments.stations.base import Payload
 from assessments.stations.on_course_card import Hole
-from assessments.stations.values import is_count, is_number
+from assessments.stations.values import is_count, is_number, refuse_any
 from assessments.statistics import handicap
 from assessments.statistics.handicap import ALLOWANCES, HOLES
 
@@ -54,9 +53,7 @@ class Tees:
 
 def refuse_wrong_tees(payload: Payload) -> None:
     """Raise EntryRefused for tees, an index or a record that cannot be right."""
-    wrong = dict(_faults(payload))
-    if wrong:
-        raise EntryRefused(wrong)
+    refuse_any(_faults(payload))
 
 
 def _faults(payload: Payload) -> Iterator[tuple[str, str]]:

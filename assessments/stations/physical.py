@@ -17,7 +17,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from assessments.errors import EntryRefused
 from assessments.stations.base import (
     Computed,
     Context,
@@ -45,7 +44,7 @@ from assessments.stations.physical_items import (
     side_of_body,
     usual_balance_s,
 )
-from assessments.stations.values import is_number
+from assessments.stations.values import is_number, refuse_any
 from assessments.statistics.intervals import Z_95
 from school.models import Enrolment, Handedness
 
@@ -80,9 +79,7 @@ CHARTED = (BALANCE, "trunk_rotation_lead_deg", "trunk_rotation_trail_deg")
 
 
 def _compute(payload: Payload, context: Context) -> Computed:
-    wrong = dict(_faults(payload))
-    if wrong:
-        raise EntryRefused(wrong)
+    refuse_any(_faults(payload))
     found = payload["found"]
     measures = {
         part.key: _measure(part.measure, part.item, float(found[part.key]))

@@ -44,7 +44,7 @@ from assessments.stations.putting_parts import (
     played_out_faults,
     putting_gained,
 )
-from assessments.stations.values import Faults
+from assessments.stations.values import Faults, refuse_any
 from assessments.statistics.strokes_gained import SOURCE, expected_putts
 
 FIRST_PUTTS_A_ROUND = 18
@@ -91,9 +91,7 @@ def _compute(payload: Payload, context: Context) -> Computed:
         raise EntryRefused({"putts": f"Nobody knows what {', '.join(sorted(unknown))} would be."})
     if not played or not all(played.values()):
         raise EntryRefused({"putts": NOTHING})
-    wrong = {place: words for name, part in played.items() for place, words in PARTS[name][0](part)}
-    if wrong:
-        raise EntryRefused(wrong)
+    refuse_any(fault for name, part in played.items() for fault in PARTS[name][0](part))
     return Computed(tuple(value for name, part in played.items() for value in PARTS[name][1](part)))
 
 

@@ -14,7 +14,6 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Any
 
-from assessments.errors import EntryRefused
 from assessments.stations.base import (
     Computed,
     Context,
@@ -37,7 +36,7 @@ from assessments.stations.tasks import (
     told,
     what_is_left,
 )
-from assessments.stations.values import Faults, is_count, measured
+from assessments.stations.values import Faults, is_count, measured, refuse_any
 from assessments.statistics.intervals import proportion
 from assessments.statistics.strokes_gained import cost_of_leave
 
@@ -86,9 +85,7 @@ class ShortGameForm(BallsForm):
 
 
 def _compute(payload: Payload, context: Context) -> Computed:
-    wrong = dict(_faults(payload))
-    if wrong:
-        raise EntryRefused(wrong)
+    refuse_any(_faults(payload))
     return Computed(tuple(_measures(payload)))
 
 

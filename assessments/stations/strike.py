@@ -14,7 +14,6 @@ from typing import Any
 
 from django import forms
 
-from assessments.errors import EntryRefused
 from assessments.models import ClubClass
 from assessments.stations.base import (
     Computed,
@@ -27,7 +26,7 @@ from assessments.stations.base import (
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
 from assessments.stations.fields import count_field
-from assessments.stations.values import Faults, is_count, measured
+from assessments.stations.values import Faults, is_count, measured, refuse_any
 from assessments.statistics.intervals import Z_95, Estimate, proportion
 
 ACROSS, UP = ("heel", "centre", "toe"), ("high", "middle", "low")
@@ -68,9 +67,7 @@ def _rows(cells: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def _compute(payload: Payload, context: Context) -> Computed:
-    wrong = dict(_faults(payload))
-    if wrong:
-        raise EntryRefused(wrong)
+    refuse_any(_faults(payload))
     return Computed(tuple(_measures(payload["counts"])))
 
 

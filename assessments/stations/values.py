@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TypeGuard
 
+from assessments.errors import EntryRefused
 from assessments.stations.base import MeasureValue
 from assessments.statistics.intervals import Estimate
 
@@ -26,6 +27,13 @@ def is_number(value: object, low: float, high: float) -> TypeGuard[float]:
 def is_count(value: object, low: int, high: int) -> TypeGuard[int]:
     """Whether it is a whole number from `low` to `high`."""
     return type(value) is int and low <= value <= high
+
+
+def refuse_any(faults: Faults) -> None:
+    """Raise EntryRefused if there is a fault; of two at one place the later is said."""
+    wrong = dict(faults)
+    if wrong:
+        raise EntryRefused(wrong)
 
 
 def measured(name: str, unit: str, estimate: Estimate, source: str) -> MeasureValue:
