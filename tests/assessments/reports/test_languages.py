@@ -93,3 +93,12 @@ def test_the_language_is_no_part_of_what_is_signed(attendee: Enrolment) -> None:
     english_contents, said_in_english = read_for(attendee)
     assert german.headlines != english_contents.headlines
     assert said == said_in_english == said_by(attendee)
+
+
+def test_drawings_are_placed_by_numbers_that_every_language_reads_alike(
+    attendee: Enrolment,
+) -> None:
+    drawn = " ".join(re.findall(r"<svg.*?</svg>", page_of(attendee), flags=re.DOTALL))
+    places = re.findall(r' (?:x|y|x1|x2|cx|cy|rx|ry|width|height)="([^"]*)"', drawn)
+    assert len(places) > 100
+    assert [place for place in places if "," in place] == []
