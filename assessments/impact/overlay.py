@@ -54,11 +54,28 @@ class _Stroke:
     width: float
 
 
+@dataclass(frozen=True)
+class Labels:
+    """What is written beside the lines, for a reader of another language to have replaced.
+
+    `reading` follows the name of its line; its values have the decimal sign.
+    """
+
+    forearm: str = "lead forearm"
+    grip: str = "grip line"
+    reading: str = "{value} ± {plus_minus} balls"
+    decimal_sign: str = "."
+
+
+ENGLISH = Labels()
+
+
 def draw_overlay(
     picture: Image.Image,
     geometry: StillGeometry,
     result: ImpactResult | None = None,
     *,
+    labels: Labels = ENGLISH,
     font_path: str | Path | None = None,
     strength: float = 1.0,
 ) -> Image.Image:
@@ -70,6 +87,8 @@ def draw_overlay(
         The still that was marked, upright, of the size the geometry names.
     result
         If given, the labels carry the two readings.
+    labels
+        The words of the labels.
     font_path
         A TrueType or OpenType file; Pillow's own font otherwise.
     strength
@@ -91,7 +110,7 @@ def draw_overlay(
     pen.paint_cased(plan.grip_line(pen.unit), GRIP_COLOUR)
     pen.paint_cased(plan.forearm_line(pen.unit), FOREARM_COLOUR)
     _write_scale(pen, plan)
-    _write_labels(pen, plan, result)
+    _write_labels(pen, plan, result, labels)
     return pen.picture
 
 
@@ -264,9 +283,9 @@ def _write_scale(pen: _Pen, plan: _Plan) -> None:
                 pen.write(text, (point.u, point.v), "ma", SCALE_COLOUR)
 
 
-def _write_labels(pen: _Pen, plan: _Plan, result: ImpactResult | None) -> None:
-    forearm = "lead forearm" + _reading(result, "forearm_line_offset_bd")
-    grip = "grip line" + _reading(result, "grip_line_clearance_bd")
+def _write_labels(pen: _Pen, plan: _Plan, result: ImpactResult | None, labels: Labels) -> None:
+    forearm = labels.forearm + _reading(result, "forearm_line_offset_bd", labels)
+    grip = labels.grip + _reading(result, "grip_line_clearance_bd", labels)
     foot = plan.point(plan.foot, plan.ground - 32 * pen.unit)
     if foot.v + 16 * pen.unit <= pen.picture.height:
         pen.write(forearm, (foot.u, foot.v), "ma", FOREARM_COLOUR)
@@ -282,11 +301,14 @@ def _write_beside(pen: _Pen, plan: _Plan, text: str, at: tuple[float, float], co
     pen.write(text, (point.u + plan.target_sign * 8 * pen.unit, point.v), anchor, colour)
 
 
-def _reading(result: ImpactResult | None, name: str) -> str:
+def _reading(result: ImpactResult | None, name: str, labels: Labels) -> str:
     if result is None or name not in result.measures:
         return ""
     written = reading(result.measures[name])
-    return f" {written.value} ± {written.plus_minus} balls"
+    value, plus_minus = (
+        number.replace(".", labels.decimal_sign) for number in (written.value, written.plus_minus)
+    )
+    return f" {labels.reading.format(value=value, plus_minus=plus_minus)}"
 
 
 def crop_around(

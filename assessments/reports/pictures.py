@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.core.files.storage import default_storage
+from django.utils.formats import get_format
+from django.utils.translation import gettext
 from PIL import Image
 
 from assessments.impact.errors import StillRefused
 from assessments.impact.filmed import measure_filmed
-from assessments.impact.overlay import crop_around, draw_overlay
+from assessments.impact.overlay import ENGLISH, Labels, crop_around, draw_overlay
 from assessments.pictures import LABEL_FONT, as_jpeg, demand_whole_pictures
 from assessments.reports.errors import StillUnreadable
 
@@ -41,7 +43,7 @@ def draw(picture: Picture, *, ball_px: float) -> bytes:
                 raise ValueError("The marks belong to a picture of another size.")
             result = measure_filmed(picture.geometry, picture.before, picture.filming).result
             cropped, geometry = crop_around(still, picture.geometry, ball_px=ball_px)
-            drawn = draw_overlay(cropped, geometry, result, font_path=LABEL_FONT)
+            drawn = draw_overlay(cropped, geometry, result, labels=_labels(), font_path=LABEL_FONT)
     except FileNotFoundError as error:
         raise StillUnreadable(
             f"The {picture.title} is no longer in the store. "
@@ -55,3 +57,13 @@ def draw(picture: Picture, *, ball_px: float) -> bytes:
             "Record the impact with another still, then ask for the report again."
         ) from error
     return as_jpeg(drawn, quality=JPEG_QUALITY, optimize=True)
+
+
+def _labels() -> Labels:
+    """The words of the drawing in the language of the report."""
+    return Labels(
+        gettext(ENGLISH.forearm),
+        gettext(ENGLISH.grip),
+        gettext(ENGLISH.reading),
+        get_format("DECIMAL_SEPARATOR"),
+    )

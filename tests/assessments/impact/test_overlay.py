@@ -13,6 +13,7 @@ from assessments.impact.geometry import BALL_DIAMETER_MM, StillGeometry
 from assessments.impact.landmarks import Landmark
 from assessments.impact.measures import measure_still
 from assessments.impact.overlay import (
+    ENGLISH,
     FOREARM_COLOUR,
     GRIP_COLOUR,
     SCALE_COLOUR,
@@ -172,6 +173,19 @@ def test_readings_stand_in_the_labels() -> None:
     bare = is_colour(drawn(geometry), FOREARM_COLOUR)[830:].sum()
     told = is_colour(draw_overlay(plain(geometry), geometry, result), FOREARM_COLOUR)[830:].sum()
     assert told > 1.5 * bare > 0
+
+
+def test_labels_are_in_the_words_that_are_given() -> None:
+    geometry, result = still(), measure_still(still())
+    english, other = (
+        is_colour(draw_overlay(plain(geometry), geometry, result, labels=words), FOREARM_COLOUR)
+        for words in (ENGLISH, replace(ENGLISH, forearm="vorderer Unterarm"))
+    )
+    assert other[830:].sum() > 1.1 * english[830:].sum()
+    comma = replace(ENGLISH, decimal_sign=",")
+    assert draw_overlay(plain(geometry), geometry, result, labels=comma) != draw_overlay(
+        plain(geometry), geometry, result
+    )
 
 
 def test_without_a_shoulder_the_grip_line_bears_no_reading() -> None:
