@@ -20,7 +20,8 @@ from assessments.statistics.change import Verdict
 class Point:
     """One measure that is a strength or a fault, by its placing, its change or both.
 
-    `cost_strokes` is what it costs a round (+) or saves (-), None where that is not known.
+    `cost_strokes` is what a fault costs a round (+) or a strength saves (-), None where that is not
+    known. Penalties fewer than is usual are a strength, though they cost strokes still.
     """
 
     group: Group
@@ -31,7 +32,10 @@ class Point:
 
     @property
     def cost_strokes(self) -> float | None:
-        return self.placing.cost_strokes if self.placing else None
+        cost = self.placing.cost_strokes if self.placing else None
+        if cost is None or not (self.is_fault if cost > 0 else self.is_strength):
+            return None
+        return cost
 
     @property
     def weight(self) -> float:

@@ -117,6 +117,13 @@ def test_what_costs_strokes_comes_first_and_the_dearest_leads() -> None:
     assert [point.measure.name for point in ranked([], placings).faults] == ["c", "b", "a"]
 
 
+@pytest.mark.parametrize(("carry", "cost"), [(200, 0.4), (100, -0.4)])
+def test_a_strength_never_costs_and_a_fault_never_saves(carry: float, cost: float) -> None:
+    found = ranked([], [placed(carry, cost_strokes=cost)])
+    (point,) = (*found.strengths, *found.faults)
+    assert (point.cost_strokes, point.cost_words) == (None, "")
+
+
 def test_without_costs_the_farthest_past_comes_first() -> None:
     placings = [placed(value, replace(CARRY, name=str(value))) for value in (112, 90, 160, 190)]
     found = ranked([], placings)
