@@ -4,13 +4,18 @@ A slot of an instructor counts ``load_factor`` times. A group counts once for ea
 instructors, however many squads it has.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from itertools import count as count_from
 from math import ceil
+from typing import TYPE_CHECKING
 
-from lessons.planner.model import Literal, Model
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Problem, Visit
+
+if TYPE_CHECKING:  # the model brings the solver, which counting a plan does without
+    from lessons.planner.model import Literal, Model
 
 
 def teaching(problem: Problem) -> dict[str, int]:

@@ -5,13 +5,18 @@ without a visit. The model follows each squad from slot to slot: one arc is true
 each place to each place, and one leads somewhere else only where a visit begins or goes on.
 """
 
+from __future__ import annotations
+
 from collections import defaultdict
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from lessons.planner.model import Literal, Model
 from lessons.planner.plan import Placement
 from lessons.planner.problem import Problem
+
+if TYPE_CHECKING:  # the model brings the solver, which counting a plan does without
+    from lessons.planner.model import Literal, Model
 
 
 def most(problem: Problem) -> int:
