@@ -87,7 +87,8 @@ def make_report_again(*, report: Report, actor: Account) -> Report:
     ReportAtWork
         If the report is not finished, or a newer version exists.
     ReportUnsigned
-        If it is ready and nobody has signed what it would say now.
+        If it is ready and nobody has signed what it would say now, unless nobody had signed it
+        before and it says the same.
     """
     with transaction.atomic(durable=True):
         attendee = lock_attendee(report.enrolment)  # as signing does, so that neither meets half
@@ -101,7 +102,8 @@ def make_report_again(*, report: Report, actor: Account) -> Report:
             held.refresh_from_db()
             return held
         signature = standing_signatures([attendee]).get(attendee.pk)
-        if signature is None:
+        is_same = held.signature is None and held.said_sha256 == said_by(attendee)
+        if signature is None and not is_same:
             raise ReportUnsigned(
                 "Nobody has signed what this report would say now. "
                 "Have it signed, or send it without a signature."

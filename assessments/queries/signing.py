@@ -63,6 +63,11 @@ class Signing:
         return self.preview is not None and not self.preview.is_finished
 
     @property
+    def is_being_made(self) -> bool:
+        """Whether the worker has the report itself before it."""
+        return self.report is not None and not self.report.is_finished
+
+    @property
     def is_shown(self) -> bool:
         """Whether there are pages to look at, be they out of date."""
         return self.preview is not None and self.preview.state == Preview.State.DONE
@@ -82,8 +87,8 @@ class Signing:
 def signing_of(enrolment: Enrolment) -> Signing:
     """What one attendee's report would say, and who looked at it and signed it.
 
-    9 queries, 10 if stills were filmed at any place. The session in which the coach's words are
-    recorded is that of the attendee's own squad.
+    10 queries, 2 more with a practice plan and 1 if stills were filmed at any place. The session in
+    which the coach's words are recorded is that of the attendee's own squad.
     """
     found = [enrolment]
     report = enrolment.reports.filter(is_current=True).select_related("signature__signed_by")

@@ -1,7 +1,8 @@
 """What a report says, as one number: two reports with the same fingerprint say the same.
 
 It is of what was gathered, not of the file: a file also tells when it was made. How a measure is
-titled is the house's and no part of it, so that a better wording undoes no signature.
+titled or a drill described is the house's and no part of it, so that a better wording undoes no
+signature.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 from assessments.queries.findings import Finding
+from assessments.queries.practice import TakeHomeItem, TakeHomePlan, Week
 from assessments.stations.base import MeasureKind
 
 if TYPE_CHECKING:
@@ -27,8 +29,15 @@ if TYPE_CHECKING:
 # found. What is usual of others moves whenever somebody is measured: nobody signs for that.
 LEFT_OUT = frozenset({"made_on", "version", "replaces", "signed_by", "signed_on"})
 LEFT_OUT |= {"units", "language", "paper", "placings"}
-# The numbers of a finding count; its words are those same numbers in the golfer's units.
-WORDS_OF_NUMBERS = frozenset({"sentence", "moved"})
+# The numbers of a finding count; its words are those same numbers in the golfer's units. Of a plan
+# it counts which drills are to be done how long, and what for; how a drill is described is the
+# library's, and how often the plan was saved is nobody's.
+UNSAID: dict[type, frozenset[str]] = {
+    Finding: frozenset({"sentence", "moved"}),
+    TakeHomePlan: frozenset({"edition", "is_edited", "left_out", "cautions"}),
+    Week: frozenset({"heading", "words"}),
+    TakeHomeItem: frozenset({"name", "purpose", "set_up", "steps", "caution", "picture"}),
+}
 # What differs beyond is the rounding of one machine or another.
 DIGITS = 12
 
@@ -62,8 +71,8 @@ def _plain(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_plain(each) for each in value]
     if is_dataclass(value) and not isinstance(value, MeasureKind):
-        left_out = WORDS_OF_NUMBERS if isinstance(value, Finding) else ()
-        named = (each.name for each in fields(value) if each.name not in left_out)
+        unsaid = UNSAID.get(type(value), frozenset())
+        named = (each.name for each in fields(value) if each.name not in unsaid)
         return {name: _plain(getattr(value, name)) for name in named}
     return _leaf(value)
 

@@ -118,7 +118,7 @@ def test_a_report_to_sign_costs_the_same_however_much_was_recorded(
     made(signed(attendee))
     for _ in range(2):
         write(attendee)
-        with django_assert_num_queries(9):
+        with django_assert_num_queries(10):
             signing_of(attendee)
 
 
@@ -129,3 +129,14 @@ def test_the_coachs_words_are_edited_in_the_session_of_the_squad(
     assert signing_of(attendee).paragraph == session
     session_at(other_instructor, "coach_paragraph")
     assert signing_of(attendee).paragraph == session
+
+
+def test_what_can_be_made_again_as_it_went(attendee: Enrolment) -> None:
+    made(attendee)
+    assert row_of(attendee).may_be_made_again
+    write(attendee)
+    assert not row_of(attendee).may_be_made_again
+    signed(attendee)
+    assert row_of(attendee).may_be_made_again
+    Report.objects.update(state="queued")
+    assert not row_of(attendee).may_be_made_again

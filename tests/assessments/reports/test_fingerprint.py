@@ -9,11 +9,12 @@ from typing import Any, cast
 
 import pytest
 
+from assessments.models import Drill, PracticeItem, PracticePlan
 from assessments.reports.fingerprint import fingerprint_of
 from assessments.reports.gather import Edition, ReportContents, gather
 from assessments.stations.base import MeasureKind
 from school.models import Account, Enrolment
-from tests.assessments.factories import putts
+from tests.assessments.factories import PracticeItemFactory, putts
 from tests.assessments.reports import scene
 
 
@@ -125,4 +126,15 @@ def test_whatever_the_golfer_would_read_or_see_otherwise_counts(
 ) -> None:
     before = fingerprint_of(gather(attendee))
     change(attendee)
+    assert fingerprint_of(gather(attendee)) != before
+
+
+@pytest.mark.django_db
+def test_of_a_plan_counts_what_is_to_be_done(attendee: Enrolment) -> None:
+    PracticeItemFactory.create(plan__enrolment=attendee)
+    before = fingerprint_of(gather(attendee))
+    Drill.objects.update(purpose="To start it on line.", steps="Putt through the gate.")
+    PracticePlan.objects.update(edition=7, is_edited=True)
+    assert fingerprint_of(gather(attendee)) == before
+    PracticeItem.objects.update(minutes=11)
     assert fingerprint_of(gather(attendee)) != before

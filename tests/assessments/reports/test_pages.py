@@ -178,7 +178,7 @@ def test_twice_as_many_attendees_cost_no_more_queries(
             Report.objects.create(enrolment=one)
             scene.record(one, "putting", "intake", putts(5))
             scene.signed(one)
-        with django_assert_num_queries(11):
+        with django_assert_num_queries(12):
             progress(school)
 
 

@@ -194,3 +194,12 @@ def test_what_went_unsigned_does_not_go_twice_from_a_page_left_open(
         queue_unsigned(enrolment=attendee, actor=front_desk)
     correct(attendee)
     assert queue_unsigned(enrolment=attendee, actor=front_desk).version == 2
+
+
+def test_what_went_unsigned_is_made_again_while_it_says_the_same(
+    attendee: Enrolment, front_desk: Account
+) -> None:
+    old = done(attendee)
+    Report.objects.update(said_sha256=said_now([attendee])[attendee.pk])
+    new = make_report_again(report=old, actor=front_desk)
+    assert (new.version, new.signature) == (2, None)

@@ -136,7 +136,9 @@ def test_what_became_of_a_signed_report_is_said(client: Client, attendee: Enrolm
     signed(attendee)
     School.objects.update(state="closed", closed_at=timezone.now())
     report = Report.objects.create(enrolment=attendee, signature=attendee.signatures.get())
-    assert "The report is being made." in page(client, attendee)
+    words = page(client, attendee)
+    assert "The report is being made." in words
+    assert 'hx-select="#stands"' in words
     done = {"file": "reports/a.pdf", "content_sha256": "0" * 64, "pages": 4}
     Report.objects.update(state="done", finished_at=timezone.now(), **done)
     assert f"{reverse('report_download', args=[report.pk])}" in page(client, attendee)
