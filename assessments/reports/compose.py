@@ -30,7 +30,9 @@ MOST_POINTS = 3
 # What stands at the foot of every page has one line there.
 FOOT_LETTERS = 48
 # A paragraph up to this long leaves room for notes below it.
-SHORT_PARAGRAPH = 450
+SHORT_PARAGRAPH = 300
+# What a line of the table of stills holds, and how many lines go beside pictures at their widest.
+LETTERS_A_LINE, FEW_LINES = 44, 16
 
 
 @dataclass(frozen=True)
@@ -64,14 +66,21 @@ class ClubPage:
 
     @property
     def phases(self) -> tuple[str, ...]:
-        """Both have a column, so that what is missing is seen."""
-        return ("intake", "exit")
+        return tuple(phase for phase in ("intake", "exit") if getattr(self, phase) is not None)
+
+    @property
+    def only(self) -> Still | None:
+        """The still of the only day that has one."""
+        return None if self.intake and self.exit else self.intake or self.exit
 
     @property
     def room(self) -> str:
-        """How much of the leaf the words want: doubts below a still, and notes above the table."""
+        """How much of the leaf the words want: doubts below a still, notes above the table, and
+        sentences in it."""
         has_doubts = any(still.shown.doubts for still in (self.intake, self.exit) if still)
-        return ("", "wordy", "wordier")[has_doubts + bool(self.notes)]
+        lines = sum(-(-len(row.sentence) // LETTERS_A_LINE) for row in self.rows)
+        wants = has_doubts + bool(self.notes) + (lines > FEW_LINES)
+        return ("", "wordy", "wordier", "wordier")[wants]
 
 
 @dataclass(frozen=True)

@@ -155,6 +155,7 @@ HOUSE_LONGITUDE = _degrees("MARRAM_LONGITUDE")
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en-gb", "English"), ("en", "English"), ("de", "Deutsch")]
 LOCALE_PATHS = [BASE_DIR / "locale"]
+FORMAT_MODULE_PATH = "school.formats"
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True

@@ -110,7 +110,7 @@ def test_a_coach_with_much_to_say_shares_the_page_with_the_headlines(
     entry.payload = {"text": "Much to say. " * 92}
     entry.save(update_fields=["payload"])
     pdf = render(compose(gather(enrolment)))
-    assert pdf.pages == 5
+    assert pdf.pages == 6
     assert min(filled(pdf, tmp_path)) > 0.6
 
 

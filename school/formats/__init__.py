@@ -1,0 +1,1 @@
+"""How days are written where a language has no way of its own that we like."""
