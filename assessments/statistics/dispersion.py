@@ -189,7 +189,7 @@ def _measured(points: Points, chosen: NDArray[np.intp]) -> tuple[Points, Points]
     scatter = np.einsum("kni,knj->kij", off, off) / (chosen.shape[1] - 1)
     across, along, both = scatter[:, 0, 0], scatter[:, 1, 1], scatter[:, 0, 1]
     determinants = across * along - both**2
-    floor = 1e-12
+    floor = 1e-12 + 1e-9 * (across + along)  # a share of the whole, or rounding swallows it
     across, along = across + floor, along + floor
     x, y = np.moveaxis(points[None] - centres[:, None], 2, 0)
     squares = along[:, None] * x**2 - 2 * both[:, None] * x * y + across[:, None] * y**2

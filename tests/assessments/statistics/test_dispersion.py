@@ -136,3 +136,8 @@ def test_a_value_far_from_the_median_is_marked() -> None:
 
 def test_readings_that_are_alike_mark_only_what_rounding_cannot_explain() -> None:
     assert far_off([140.0, 140.0, 140.0, 140.0, 141.0, 143.0], 1.0) == (5,)
+
+
+def test_shots_along_a_slanting_line_are_no_division_by_nothing() -> None:
+    with np.errstate(all="raise"), pytest.raises(NoEllipse, match="on one line"):
+        dispersion([(-200.0, 0.0), (200.0, 400.0)] * 15)
