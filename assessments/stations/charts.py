@@ -32,8 +32,8 @@ def change_chart(
 ) -> dict[str, Any]:
     """What the template draws; a measure that neither side has is left out.
 
-    A scale has the ends that are natural for its unit; otherwise they fit the values. `title` is a
-    station's, or one that is in the language that is read.
+    A scale has the ends that are natural for its unit, which a difference to either side has not;
+    otherwise they fit the values. `title` is a station's, or one in the language that is read.
     """
     rows: list[dict[str, Any]] = []
     for kind in kinds:
@@ -64,7 +64,8 @@ def _row(kind: MeasureKind, sides: dict[str, MeasureValue]) -> dict[str, Any]:
     # the sides may have been put into the golfer's units
     kind = replace(kind, unit=next(iter(sides.values())).unit)
     ends = [end for side in sides.values() for end in _ends(side)]
-    ticks = round_ticks(*NATURAL_ENDS.get(kind.unit, (min(ends), max(ends))))
+    natural = None if kind.signed else NATURAL_ENDS.get(kind.unit)
+    ticks = round_ticks(*(natural or (min(ends), max(ends))))
     first, last = ticks[0], ticks[-1]
 
     def at(value: float) -> float:

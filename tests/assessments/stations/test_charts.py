@@ -37,6 +37,13 @@ def test_both_sides_lie_on_one_scale() -> None:
     assert row["ticks"][0]["x"] <= intake["low"] < exit_["high"] <= row["ticks"][-1]["x"]
 
 
+def test_a_share_to_either_side_lies_on_its_scale() -> None:
+    bias = MeasureKind("high_low_bias", "high over low", "%", 0, signed=True)
+    low = {bias.name: MeasureValue(bias.name, -67, "%", 12, -90, -25, "12 balls")}
+    row = change_chart("Strike", [bias], low, None)["rows"][0]
+    assert row["ticks"][0]["x"] <= row["marks"][0]["low"] < row["marks"][0]["x"]
+
+
 def test_the_title_tells_what_is_drawn() -> None:
     chart = change_chart("Ball flight", [CARRY], carries(110), carries(120))
     assert drawn(chart).findtext("title") == "Ball flight: carry (m), intake 110 ± 5, exit 120 ± 5"
