@@ -249,6 +249,6 @@ def test_the_desk_signs_for_no_school_it_did_not_teach_though_it_teaches_elsewhe
 
 
 def test_who_no_longer_teaches_signs_nothing(attendee: Enrolment, instructor: Account) -> None:
-    Staff.objects.filter(account=instructor).update(teaches=False)
+    Staff.objects.filter(account=instructor).update(teaches=False, at_front_desk=True)
     with pytest.raises(NotTaughtHere, match="cannot sign"):
         sign(attendee, Account.objects.get(pk=instructor.pk))
