@@ -97,7 +97,7 @@ def test_a_report_is_looked_at_signed_sent_and_corrected(
     expect(coach.get_by_role("link", name="Version 2")).to_be_visible()
     desk.reload()
     expect(desk.get_by_role("link", name="Version 2")).to_be_visible()
-    desk.get_by_text("Replaced", exact=True).click()
+    desk.get_by_text("Replaced versions of the report").click()
     expect(desk.get_by_role("link", name="Version 1")).to_be_visible()
     looked_at(desk)
     states = Report.objects.order_by("version").values_list("state", "is_current")
