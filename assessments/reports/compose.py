@@ -17,7 +17,7 @@ from assessments.queries.spreads import Basis
 from assessments.reports.gather import Club, ReportContents, Shown
 from assessments.reports.pictures import COVER_BALL_PX, PAIR_BALL_PX, draw
 from assessments.reports.rows import Row, row_of, titled
-from assessments.reports.stations import station_parts
+from assessments.reports.stations import heads_rows, station_parts
 from assessments.stations import registry
 from assessments.stations.base import MeasureKind
 from assessments.stations.charts import CHANGE_CHART
@@ -67,6 +67,10 @@ class ClubPage:
     @property
     def phases(self) -> tuple[str, ...]:
         return tuple(phase for phase in ("intake", "exit") if getattr(self, phase) is not None)
+
+    @property
+    def heads_rows(self) -> bool:
+        return heads_rows(len(self.rows), 3 - 2 * bool(self.only))
 
     @property
     def only(self) -> Still | None:

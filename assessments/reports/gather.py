@@ -164,8 +164,9 @@ class ReportContents:
     @property
     def ranking(self) -> Ranking:
         """Strengths and what costs most, of everything that was found."""
-        parts = (*self.clubs, *self.stations)
-        return ranked((one for part in parts for one in part.findings), self.placings)
+        of_clubs = (one for club in self.clubs for one in club.findings)
+        of_stations = (one for station in self.stations for one in station.findings)
+        return ranked([*of_clubs, *of_stations], self.placings)
 
 
 def gather(enrolment: Enrolment, *, edition: Edition | None = None) -> ReportContents:
@@ -179,14 +180,16 @@ def gather(enrolment: Enrolment, *, edition: Edition | None = None) -> ReportCon
     NothingMeasured
         If nothing was recorded at all.
     """
-    for pk, entries, contents in _gathered([enrolment]):
-        placings = placings_from(entries, entries[0].enrolment.golfer)
-        contents = replace(contents, placings=tuple(placings))
-        return replace(contents, **vars(edition)) if edition else contents
-    raise NothingMeasured(
-        f"Nothing was recorded for {enrolment.golfer}. "
-        "Record what was measured, then ask for the report again."
-    )
+    found = next(iter(_gathered([enrolment])), None)
+    if found is None:
+        raise NothingMeasured(
+            f"Nothing was recorded for {enrolment.golfer}. "
+            "Record what was measured, then ask for the report again."
+        )
+    _, entries, contents = found
+    placings = placings_from(entries, entries[0].enrolment.golfer)
+    more = vars(edition) if edition else {}
+    return replace(contents, placings=tuple(placings), **more)
 
 
 def gather_all(enrolments: Iterable[Enrolment]) -> dict[int, ReportContents]:

@@ -108,4 +108,6 @@ def _usual(placing: Placing | None) -> str:
 
 def _meaning(name: str) -> str:
     words = MEASURE_WORDS.get(name)
-    return gettext("+ means {plus}").format(plus=gettext(words.plus)) if words and words.plus else ""
+    return (
+        gettext("+ means {plus}").format(plus=gettext(words.plus)) if words and words.plus else ""
+    )

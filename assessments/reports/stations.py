@@ -42,6 +42,16 @@ class StationPart:
     def has_usual(self) -> bool:
         return any(row.usual for row in self.rows)
 
+    @property
+    def heads_rows(self) -> bool:
+        return heads_rows(len(self.rows), len(self.phases) + self.has_usual)
+
+
+def heads_rows(rows: int, columns: int) -> bool:
+    """Whether the first cell of a row is a heading: in a table with more headings than values a
+    screen reader says little else."""
+    return rows * columns >= 1 + columns + rows
+
 
 def station_parts(contents: ReportContents) -> list[StationPart]:
     """Every station that was visited, in the golfer's units."""

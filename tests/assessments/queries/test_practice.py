@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assessments.queries.practice import drills_in_use, needs_for, plan_of, rules_in_use
+from assessments.queries.practice import drills_in_use, needs_for, plan_of, plans_of, rules_in_use
 from school.models import Account, Enrolment
 from tests.assessments.factories import (
     DrillFactory,
@@ -82,3 +82,11 @@ def test_what_got_worse_is_a_need(instructor: Account) -> None:
     assert ("putting", "make_rate_2m", "worse") in {
         (need.kind, need.measure, need.when) for need in needs
     }
+
+
+def test_the_plans_of_many_cost_no_more_queries_than_one(attendee: Enrolment) -> None:
+    attendees = [attendee, *EnrolmentFactory.create_batch(2)]
+    for each in attendees[:2]:
+        PracticeItemFactory.create(plan=PracticePlanFactory.create(enrolment=each))
+    assert plans_of(attendees) == {each.pk: plan_of(each) for each in attendees[:2]}
+    assert queries_of(lambda: plans_of(attendees)) == 3

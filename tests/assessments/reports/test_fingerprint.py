@@ -119,8 +119,25 @@ def rename(attendee: Enrolment) -> None:
     type(attendee.golfer).objects.filter(pk=attendee.golfer_id).update(full_name="Somebody Else")
 
 
+def plan_practice(attendee: Enrolment) -> None:
+    scene.planned(attendee, "gate-for-the-putt")
+
+
 @pytest.mark.django_db
-@pytest.mark.parametrize("change", [correct_a_putt, edit_the_paragraph, move_a_mark, rename])
+def test_how_it_is_written_and_where_others_stand_are_no_part_of_it(attendee: Enrolment) -> None:
+    before = fingerprint_of(gather(attendee))
+    golfers = type(attendee.golfer).objects.filter(pk=attendee.golfer_id)
+    golfers.update(distances_in="m", speeds_in="m/s")
+    type(attendee.school).objects.filter(pk=attendee.school_id).update(paper="letter")
+    metric = gather(attendee)
+    assert metric.units.distance == "m"
+    assert fingerprint_of(replace(metric, placings=())) == before
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "change", [correct_a_putt, edit_the_paragraph, move_a_mark, rename, plan_practice]
+)
 def test_whatever_the_golfer_would_read_or_see_otherwise_counts(
     change: Callable[[Enrolment], None], attendee: Enrolment
 ) -> None:
