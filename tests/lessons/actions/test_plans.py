@@ -8,7 +8,6 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from lessons.actions import searching
 from lessons.actions.plans import request_plan
 from lessons.actions.searching import find_plan
 from lessons.errors import NobodyToPlan, SearchUnderWay
@@ -122,7 +121,7 @@ def test_time_that_runs_out_is_an_answer(monkeypatch: pytest.MonkeyPatch) -> Non
     def slow(*args: Any, **kwargs: Any) -> None:
         raise OutOfTime("No plan was found in 20 s, and none ruled out.")
 
-    monkeypatch.setattr(searching, "solve", slow)
+    monkeypatch.setattr("lessons.planner.solve.solve", slow)
     plan = request_plan(school=small_school(), actor=None)
     find_plan(plan.pk)
     plan.refresh_from_db()
@@ -134,7 +133,7 @@ def test_a_fault_of_the_search_is_tried_again(monkeypatch: pytest.MonkeyPatch) -
     def broken(*args: Any, **kwargs: Any) -> None:
         raise RuntimeError("a fault of ours")
 
-    monkeypatch.setattr(searching, "solve", broken)
+    monkeypatch.setattr("lessons.planner.solve.solve", broken)
     plan = request_plan(school=small_school(), actor=None)
     find_plan(plan.pk)
     plan.refresh_from_db()
@@ -151,7 +150,7 @@ def test_who_lost_the_lease_writes_nothing(monkeypatch: pytest.MonkeyPatch) -> N
         Plan.objects.filter(pk=plan.pk).update(token=uuid4())
         return answer
 
-    monkeypatch.setattr(searching, "solve", solve_while_another_takes_over)
+    monkeypatch.setattr("lessons.planner.solve.solve", solve_while_another_takes_over)
     find_plan(plan.pk)
     plan.refresh_from_db()
     assert (plan.state, plan.goals) == (Plan.State.RUNNING, [])

@@ -42,7 +42,7 @@ def solver(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[..., Any]], No
     """Puts something else in the place of the planner; the clock of the watch stands still."""
 
     def put(solve: Callable[..., Any]) -> None:
-        monkeypatch.setattr(searching, "solve", solve)
+        monkeypatch.setattr("lessons.planner.solve.solve", solve)
         monkeypatch.setattr(searching, "TELL_EVERY_S", 0.0)
 
     return put
