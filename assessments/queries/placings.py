@@ -269,7 +269,7 @@ def placing_of(
             usual,
             is_known=may_be_out is not None,
         ),
-        words={"measure": kind.label, "value": said, "usual": usual},
+        words={"measure": kind.bare_label, "value": said, "usual": usual},
         is_flagged=is_flagged,
     )
 

@@ -48,7 +48,7 @@ class Point:
     def title(self) -> str:
         """`Ball flight, 7-iron: carry`."""
         club = f", {self.group.club}" if self.group.club else ""
-        return f"{self.station_title}{club}: {self.measure.label}"
+        return f"{self.station_title}{club}: {self.measure.bare_label}"
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -175,7 +175,7 @@ def _whens(point: Point) -> list[When]:
 
 def _need(point: Point, when: When) -> Need:
     finding = point.finding
-    words = {"measure": point.measure.label, "value": "", "usual": "", "change": ""}
+    words = {"measure": point.measure.bare_label, "value": "", "usual": "", "change": ""}
     if point.placing is not None:
         words |= point.placing.words
     if finding is not None and is_claimed(finding):

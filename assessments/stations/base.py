@@ -87,6 +87,11 @@ class MeasureKind:
         return gettext(self.title)
 
     @property
+    def bare_label(self) -> str:
+        """The label without what its + means, for the middle of a sentence."""
+        return self.label.partition(", +")[0]
+
+    @property
     def heading(self) -> str:
         """The label as a line begins with it."""
         return self.label[:1].upper() + self.label[1:]

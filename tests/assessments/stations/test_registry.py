@@ -50,3 +50,10 @@ def test_one_measure_is_primary_where_there_are_any() -> None:
     for kind, station in registry().items():
         primary = [measure.name for measure in station.measures if measure.primary]
         assert len(primary) == bool(station.measures), kind
+
+
+def test_in_a_sentence_a_measure_does_not_say_what_its_plus_means() -> None:
+    kinds = {kind.name: kind for station in registry().values() for kind in station.measures}
+    assert kinds["side_m"].bare_label == "side"
+    assert kinds["carry_m"].bare_label == kinds["carry_m"].label
+    assert not any("+" in kind.bare_label for kind in kinds.values())
