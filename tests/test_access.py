@@ -162,8 +162,6 @@ bundle_ask          405  405  405    405   405    405   405      in
 bundle_download     200  200  404    404   404    404   404      in
 preview_file        404  404  200    404   404    404   404      in
 preview_page        404  404  200    404   404    404   404      in
-school_reports      200  200  404    404   404    404   404      in
-report_progress     200  200  404    404   404    404   404      in
 attendee_findings   200  200  200    404   404    404   404      in
 mine                404  404  404    404   200    200   404      in
 flight_table        404  404  200    404   404    404   404      in
@@ -286,6 +284,7 @@ study_force         302  302  302    302   404    404   404      in
 def read(table: str) -> dict[str, dict[str, str]]:
     """What each of the cast is answered, by URL name."""
     rows = [line.split() for line in table.splitlines()[2:] if line]
+    assert len({row[0] for row in rows}) == len(rows), "An address stands in the table twice."
     return {name: dict(zip(CAST, answers, strict=True)) for name, *answers in rows}
 
 
