@@ -35,8 +35,7 @@ from assessments.stations.tasks import (
     told,
     what_is_left,
 )
-from assessments.stations.values import Faults, is_count, measured, refuse_any
-from assessments.statistics.intervals import proportion
+from assessments.stations.values import Faults, is_count, rate, refuse_any
 
 TASK = Task("bunker", "Bunker shot", 8, "bunker_proximity_m")
 SCORE = MeasureKind(
@@ -84,8 +83,7 @@ def _faults(payload: Payload) -> Faults:
 def _measures(left_m: list[float], stayed_in: int) -> Iterator[MeasureValue]:
     yield score_of(SCORE.name, [points_of(TASK, left_m, stayed_in)])
     out, balls = len(left_m), len(left_m) + stayed_in
-    source = f"{out} of {balls} out; Wilson's interval"
-    yield measured(OUT_RATE.name, "%", proportion(out, balls), source)
+    yield rate(OUT_RATE.name, out, balls, "out")
     yield from what_is_left(TASK, left_m)
 
 

@@ -28,10 +28,10 @@ from assessments.stations.charts import CHANGE_CHART, change_chart
 from assessments.stations.on_course_card import Hole, card_of
 from assessments.stations.on_course_form import OnCourseForm
 from assessments.stations.on_course_tees import reckoning, refuse_wrong_tees
-from assessments.stations.values import measured
+from assessments.stations.values import measured, rate
 from assessments.statistics.counts import events
 from assessments.statistics.handicap import HOLES
-from assessments.statistics.intervals import mean, proportion
+from assessments.statistics.intervals import mean
 from school.models import Enrolment
 
 KIND = "on_course"
@@ -64,12 +64,12 @@ def _measures(card: Sequence[Hole]) -> Iterator[MeasureValue]:
     yield _mean(PUTTS, [hole.putts for hole in card])
     noted = [hole.fairway for hole in card if hole.fairway is not None]
     if noted:
-        yield _rate(FAIRWAYS, sum(noted), len(noted), "fairways")
-    yield _rate(GREENS, sum(hole.has_green for hole in card), len(card), "greens")
+        yield rate(FAIRWAYS, sum(noted), len(noted), "fairways")
+    yield rate(GREENS, sum(hole.has_green for hole in card), len(card), "greens")
     tries = [hole for hole in card if not hole.has_green]
     if tries:
         saved = sum(hole.is_saved for hole in tries)
-        yield _rate(SCRAMBLE, saved, len(tries), "holes without the green in regulation")
+        yield rate(SCRAMBLE, saved, len(tries), "holes without the green in regulation")
     penalties = sum(hole.penalties for hole in card)
     source = f"{penalties} on {len(card)} holes; Garwood's interval of counts"
     yield measured(PENALTIES, UNITS[PENALTIES], events(penalties, len(card)), source)
@@ -87,11 +87,6 @@ def _mean(name: str, values: Sequence[int]) -> MeasureValue:
         return MeasureValue(name, values[0], UNITS[name], None, None, None, source)
     source = f"mean of {n} holes; their scatter and Student's t; how days differ is not in it"
     return measured(name, UNITS[name], mean(values, resolution=1 / math.sqrt(n)), source)
-
-
-def _rate(name: str, hits: int, tries: int, of: str) -> MeasureValue:
-    source = f"{hits} of {tries} {of}; Wilson's interval"
-    return measured(name, UNITS[name], proportion(hits, tries), source)
 
 
 def _details(payload: Payload) -> dict[str, Any]:

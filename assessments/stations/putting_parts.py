@@ -8,8 +8,8 @@ from typing import Any
 
 from assessments.impact.geometry import BALL_DIAMETER_MM
 from assessments.stations.base import MeasureValue, is_list_of_objects
-from assessments.stations.values import TAPE_M, Faults, is_count, is_number, measured
-from assessments.statistics.intervals import mean, proportion, spread
+from assessments.stations.values import TAPE_M, Faults, is_count, is_number, measured, rate
+from assessments.statistics.intervals import mean, spread
 from assessments.statistics.strokes_gained import (
     FARTHEST_PUTT_M,
     NEAREST_PUTT_M,
@@ -49,9 +49,7 @@ def make_faults(part: Part) -> Faults:
 def make_rates(part: Part) -> Iterator[MeasureValue]:
     for row in sorted(part, key=lambda row: row["distance_m"]):
         holed, balls = row["holed"], row["balls"]
-        source = f"{holed} of {balls} holed; Wilson's interval"
-        name = f"make_rate_{row['distance_m']}m"
-        yield measured(name, "%", proportion(holed, balls), source)
+        yield rate(f"make_rate_{row['distance_m']}m", holed, balls, "holed")
 
 
 def gate_faults(part: Part) -> Faults:
@@ -85,8 +83,7 @@ def gate_angle_deg(width_mm: float, distance_m: float) -> float:
 def gate_rate(part: Part) -> Iterator[MeasureValue]:
     through, balls = part["through"], part["balls"]
     angle = gate_angle_deg(part["width_mm"], part["distance_m"])
-    source = f"{through} of {balls} through a gate that allows ±{angle:.1f}°; Wilson's interval"
-    yield measured("gate_rate", "%", proportion(through, balls), source)
+    yield rate("gate_rate", through, balls, f"through a gate that allows ±{angle:.1f}°")
 
 
 def control_faults(part: Part) -> Faults:

@@ -36,8 +36,7 @@ from assessments.stations.tasks import (
     told,
     what_is_left,
 )
-from assessments.stations.values import Faults, is_count, measured, refuse_any
-from assessments.statistics.intervals import proportion
+from assessments.stations.values import Faults, is_count, rate, refuse_any
 from assessments.statistics.strokes_gained import cost_of_leave
 
 MOST_TRIES = 20
@@ -132,8 +131,7 @@ def _measures(payload: Payload) -> Iterator[MeasureValue]:
         yield from what_is_left(task, left)
     if "up_and_down" in payload:
         tries, saved = payload["up_and_down"]["tries"], payload["up_and_down"]["saved"]
-        source = f"{saved} of {tries} up and down; Wilson's interval"
-        yield measured(UP_AND_DOWN.name, "%", proportion(saved, tries), source)
+        yield rate(UP_AND_DOWN.name, saved, tries, "up and down")
 
 
 def _details(payload: Payload) -> dict[str, Any]:

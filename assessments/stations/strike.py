@@ -26,8 +26,8 @@ from assessments.stations.base import (
 )
 from assessments.stations.charts import CHANGE_CHART, change_chart
 from assessments.stations.fields import count_field
-from assessments.stations.values import Faults, is_count, measured, refuse_any
-from assessments.statistics.intervals import Z_95, Estimate, proportion
+from assessments.stations.values import Faults, is_count, measured, rate, refuse_any
+from assessments.statistics.intervals import Z_95, Estimate
 
 ACROSS, UP = ("heel", "centre", "toe"), ("high", "middle", "low")
 FIELDS = tuple(f"{across}_{up}" for up in UP for across in ACROSS)
@@ -90,8 +90,7 @@ def _faults(payload: Payload) -> Faults:
 
 def _measures(counts: Counts) -> Iterator[MeasureValue]:
     balls, centred = sum(counts.values()), counts.get("centre_middle", 0)
-    source = f"{centred} of {balls} in the middle field; Wilson's interval"
-    yield measured(CENTRED.name, "%", proportion(centred, balls), source)
+    yield rate(CENTRED.name, centred, balls, "in the middle field")
     for kind, more, less in ((TOE_HEEL, "toe", "heel"), (HIGH_LOW, "high", "low")):
         up, down = _beside(counts, more), _beside(counts, less)
         source = f"{up} {more} less {down} {less}, of {balls}; interval of Bonett and Price"

@@ -10,7 +10,7 @@ from typing import TypeGuard
 
 from assessments.errors import EntryRefused
 from assessments.stations.base import MeasureValue
-from assessments.statistics.intervals import Estimate
+from assessments.statistics.intervals import Estimate, proportion
 
 TAPE_M = 0.1  # the step in which a distance to the hole is taken to be read
 
@@ -49,3 +49,9 @@ def measured(name: str, unit: str, estimate: Estimate, source: str) -> MeasureVa
         )
     )
     return MeasureValue(name, value, unit, u, low, high, source)
+
+
+def rate(name: str, hits: int, tries: int, of_what: str) -> MeasureValue:
+    """How many of the tries were hits, in per cent; `of_what` says it behind both numbers."""
+    source = f"{hits} of {tries} {of_what}; Wilson's interval"
+    return measured(name, "%", proportion(hits, tries), source)
